@@ -1,0 +1,2 @@
+//! The native tool.
+fn main() {}

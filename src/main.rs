@@ -1,0 +1,2 @@
+//! Wiring of the page.
+fn main() {}
