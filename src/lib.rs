@@ -5,3 +5,4 @@
 //! `DEVELOPERS.md` has the map, the invariants and who may import whom.
 
 pub mod role;
+pub mod rhythm;
