@@ -1,0 +1,58 @@
+// The table of budgets. Called by scripts/measure, which has built dist/ before.
+//
+// A row is {name, budget, value, unit}: budget and value are numbers in the same unit, and the budget is the most that
+// is allowed. Rows come from three places:
+// - the sizes of the built folder;
+// - the workbench, which prints a JSON array of rows (native timings);
+// - every tests/browser/*.measure.mjs, whose default export is an async function that returns rows.
+
+import { spawnSync } from "node:child_process";
+import { readdirSync } from "node:fs";
+import { pathToFileURL } from "node:url";
+import { firstLoad } from "./sizes.mjs";
+
+const kilobytes = (bytes) => Math.round(bytes / 100) / 10;
+
+function sizeRows() {
+  const { parts, first, later } = firstLoad("dist");
+  return [
+    ...parts.map(({ part, brotli }) => ({ name: `  of it ${part}`, value: kilobytes(brotli), unit: "kB" })),
+    { name: "first load, brotli, all of it", budget: 250, value: kilobytes(first), unit: "kB" },
+    { name: "everything for offline, more", budget: 400, value: kilobytes(later), unit: "kB" },
+  ];
+}
+
+function workbenchRows() {
+  const command = ["run", "--quiet", "--release", "--locked", "--no-default-features", "--bin", "workbench", "--", "measure", "--json"];
+  const run = spawnSync("cargo", command, { encoding: "utf8", stdio: ["ignore", "pipe", "inherit"] });
+  if (run.status !== 0) throw new Error(`the workbench ended with ${run.status ?? run.signal}`);
+  return JSON.parse(run.stdout);
+}
+
+async function browserRows() {
+  const folder = "tests/browser/";
+  const rows = [];
+  for (const name of readdirSync(folder).filter((file) => file.endsWith(".measure.mjs")).sort()) {
+    const { default: measure } = await import(pathToFileURL(folder + name).href);
+    rows.push(...(await measure()));
+  }
+  return rows;
+}
+
+const sources = [["sizes", sizeRows], ["workbench", workbenchRows], ["browser", browserRows]];
+const line = (name, budget, value, met) => console.log(`${name.padEnd(58)}${budget.padStart(14)}${value.padStart(14)}  ${met}`);
+const figure = (value, unit) => `${value} ${unit}`;
+
+line("what", "budget", "measured", "met");
+for (const [source, rowsOf] of sources) {
+  try {
+    for (const { name, budget, value, unit } of await rowsOf()) {
+      const met = budget === undefined ? "" : value <= budget ? "yes" : "NO";
+      line(name, budget === undefined ? "" : `<= ${figure(budget, unit)}`, figure(value, unit), met);
+    }
+  } catch (error) {
+    // The other sources still report; the failure shows in the table and in the exit status.
+    line(`(${source} gave no figures: ${error.message})`, "", "", "NO");
+    process.exitCode = 1;
+  }
+}
