@@ -6,3 +6,6 @@
 
 pub mod role;
 pub mod rhythm;
+
+#[cfg(feature = "web")]
+pub mod browser;
