@@ -9,3 +9,4 @@ pub mod rhythm;
 
 #[cfg(feature = "web")]
 pub mod browser;
+pub mod view;

@@ -1,0 +1,7 @@
+//! The time ribbon: our drawing of a pattern, and the instrument it is played on.
+//!
+//! `layout`, `fin` and `navigation` are pure and tested natively; the components over them are thin.
+
+pub mod layout;
+pub mod fin;
+pub mod navigation;
