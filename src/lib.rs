@@ -6,3 +6,5 @@
 
 pub mod role;
 pub mod rhythm;
+pub mod style;
+pub mod lesson;
