@@ -1,0 +1,188 @@
+//! Undo and redo of one groove, as lists of edits.
+
+use crate::rhythm::{Edit, EditError, Groove};
+
+/// How many edits can be taken back.
+const DEPTH: usize = 500;
+
+/// Which gesture an edit belongs to: edits of one gesture (a slider being dragged) are taken back as one.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Gesture(pub &'static str);
+
+/// A groove with its past and its future.
+#[derive(Clone, Debug)]
+pub struct History {
+    groove: Groove,
+    undo: Vec<Edit>,
+    redo: Vec<Edit>,
+    gesture: Option<Gesture>,
+}
+
+impl History {
+    /// A groove without a past.
+    pub fn new(groove: Groove) -> History {
+        History { groove, undo: Vec::new(), redo: Vec::new(), gesture: None }
+    }
+
+    /// The groove as it is now.
+    pub fn groove(&self) -> &Groove {
+        &self.groove
+    }
+
+    /// Whether there is anything to take back.
+    pub fn can_undo(&self) -> bool {
+        !self.undo.is_empty()
+    }
+
+    /// Whether there is anything to do again.
+    pub fn can_redo(&self) -> bool {
+        !self.redo.is_empty()
+    }
+
+    /// Applies an edit as a thing of its own. An edit that changes nothing leaves no trace.
+    pub fn apply(&mut self, edit: &Edit) -> Result<(), EditError> {
+        self.gesture = None;
+        self.take(edit, None)
+    }
+
+    /// Applies an edit that belongs to a gesture: it joins the edits of the same gesture before it, until
+    /// [`History::end_gesture`].
+    pub fn apply_within(&mut self, edit: &Edit, gesture: Gesture) -> Result<(), EditError> {
+        self.take(edit, Some(gesture))
+    }
+
+    /// Ends the gesture: what comes next is taken back by itself.
+    pub fn end_gesture(&mut self) {
+        self.gesture = None;
+    }
+
+    fn take(&mut self, edit: &Edit, gesture: Option<Gesture>) -> Result<(), EditError> {
+        let before = self.groove.clone();
+        let inverse = self.groove.apply(edit)?;
+        if self.groove == before {
+            return Ok(());
+        }
+        self.redo.clear();
+        match (self.undo.last_mut(), gesture) {
+            (Some(last), Some(_)) if gesture == self.gesture => {
+                let first = core::mem::replace(last, Edit::Several(Vec::new()));
+                *last = joined(inverse, first);
+            }
+            _ => self.undo.push(inverse),
+        }
+        if self.undo.len() > DEPTH {
+            self.undo.remove(0);
+        }
+        self.gesture = gesture;
+        Ok(())
+    }
+
+    /// Takes the last edit back; false if there is none.
+    pub fn undo(&mut self) -> bool {
+        self.gesture = None;
+        shift(&mut self.groove, &mut self.undo, &mut self.redo)
+    }
+
+    /// Does the edit taken back last again; false if there is none.
+    pub fn redo(&mut self) -> bool {
+        self.gesture = None;
+        shift(&mut self.groove, &mut self.redo, &mut self.undo)
+    }
+}
+
+fn shift(groove: &mut Groove, from: &mut Vec<Edit>, to: &mut Vec<Edit>) -> bool {
+    let Some(edit) = from.pop() else { return false };
+    match groove.apply(&edit) {
+        Ok(inverse) => {
+            to.push(inverse);
+            true
+        }
+        Err(_) => {
+            from.push(edit);
+            false
+        }
+    }
+}
+
+/// One inverse for two edits: the later one is taken back first. Whole settings need only the first.
+fn joined(later: Edit, first: Edit) -> Edit {
+    match (&later, &first) {
+        (Edit::SetTempo(_), Edit::SetTempo(_)) | (Edit::SetFeel(_), Edit::SetFeel(_)) => first,
+        (Edit::Put(a, x), Edit::Put(b, y)) if a == b && x.at == y.at => first,
+        (Edit::Put(a, x), Edit::Clear(b, at)) if a == b && x.at == *at => first,
+        _ => match first {
+            Edit::Several(mut edits) => {
+                edits.insert(0, later);
+                Edit::Several(edits)
+            }
+            first => Edit::Several(vec![later, first]),
+        },
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::rhythm::{Bpm, Dynamics, Feel, Lane, LaneHead, Metre, Pattern, Sound, Stroke, TapeSpeed, Tempo, Tick, Tonic};
+    use crate::role::Role;
+
+    fn history() -> History {
+        let kit: crate::rhythm::Id = "plain".parse().unwrap();
+        let lane = Lane::new(LaneHead::new(Role::Kick, Tick(240)));
+        History::new(Groove {
+            pattern: Pattern::new(Metre::four_four(), 1, vec![lane]).unwrap(),
+            tempo: Tempo::quarters(Bpm::new(100.0).unwrap()),
+            feel: Feel::straight(),
+            dynamics: Dynamics::DEFAULT,
+            tonic: Tonic::DEFAULT,
+            sound: Sound { kit: kit.clone(), tone: kit, speed: TapeSpeed::NEUTRAL },
+        })
+    }
+
+    fn tempo(bpm: f64) -> Edit {
+        Edit::SetTempo(Tempo::quarters(Bpm::new(bpm).unwrap()))
+    }
+
+    #[test]
+    fn a_gesture_is_taken_back_as_one() {
+        let mut history = history();
+        for bpm in [101.0, 102.0, 103.0] {
+            history.apply_within(&tempo(bpm), Gesture("tempo")).unwrap();
+        }
+        history.end_gesture();
+        history.apply_within(&tempo(110.0), Gesture("tempo")).unwrap();
+        assert!(history.undo());
+        assert!((history.groove().tempo.bpm.get() - 103.0).abs() < 1e-9);
+        assert!(history.undo());
+        assert!((history.groove().tempo.bpm.get() - 100.0).abs() < 1e-9);
+        assert!(!history.undo());
+        assert!(history.redo() && history.redo() && !history.redo());
+        assert!((history.groove().tempo.bpm.get() - 110.0).abs() < 1e-9);
+    }
+
+    #[test]
+    fn mixed_edits_of_a_gesture_go_back_in_order() {
+        let mut history = history();
+        let lane = history.groove().pattern.lanes()[0].id;
+        let start = history.groove().clone();
+        for (at, loudness) in [(0, 88), (240, 88), (0, 40)] {
+            let stroke = Stroke::new(Tick(at), crate::rhythm::Loudness::clamped(loudness));
+            history.apply_within(&Edit::Put(lane, stroke), Gesture("draw")).unwrap();
+        }
+        assert!(history.undo());
+        assert_eq!(*history.groove(), start);
+        assert!(history.redo());
+        assert_eq!(history.groove().pattern.lanes()[0].strokes().len(), 2);
+    }
+
+    #[test]
+    fn what_changes_nothing_leaves_no_trace_and_a_new_edit_ends_the_future() {
+        let mut history = history();
+        history.apply(&tempo(100.0)).unwrap();
+        assert!(!history.can_undo());
+        history.apply(&tempo(90.0)).unwrap();
+        assert!(history.undo() && history.can_redo());
+        history.apply(&tempo(80.0)).unwrap();
+        assert!(!history.can_redo());
+    }
+}
