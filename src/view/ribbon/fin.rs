@@ -16,6 +16,8 @@ pub const TALLEST: f64 = 42.0;
 pub struct Fin {
     /// The stroke it belongs to.
     pub stroke: StrokeId,
+    /// Which of the stroke's hits it is.
+    pub part: Part,
     /// Where its plumb edge stands.
     pub x: f64,
     /// How high.
@@ -83,6 +85,7 @@ pub fn draw(groove: &Groove, lane: &Lane, system: &System, decay: f64) -> Drawin
         let thin = hit.part != Part::Stroke(0) || stroke.roll.is_some();
         drawing.fins.push(Fin {
             stroke: stroke.id,
+            part: hit.part,
             x,
             height: height(hit.loudness),
             tail: tail(if thin { 0.5 } else { 1.0 }),
@@ -189,7 +192,7 @@ mod tests {
 
     #[test]
     fn an_outline_begins_with_the_plumb_edge() {
-        let fin = Fin { stroke: StrokeId(1), x: 10.0, height: 40.0, tail: 20.0, open: false, thin: false, foot: 10.0 };
+        let fin = Fin { stroke: StrokeId(1), part: Part::Stroke(0), x: 10.0, height: 40.0, tail: 20.0, open: false, thin: false, foot: 10.0 };
         assert!(outline(&fin, 50.0).starts_with("M10.00 50.0V10.0C"));
     }
 }

@@ -5,3 +5,10 @@
 pub mod layout;
 pub mod fin;
 pub mod navigation;
+
+#[cfg(feature = "web")]
+mod place;
+#[cfg(feature = "web")]
+mod ink;
+#[cfg(feature = "web")]
+pub mod ribbon;

@@ -1,0 +1,249 @@
+//! The ribbon itself: systems of lanes, one grid of places, moved through by keys and drawn on by mouse.
+
+use super::ink::{self, Band};
+use super::layout::{self, System};
+use super::navigation::{self, Move, Spot};
+use super::place::{LaneRow, Rows};
+use super::fin;
+use crate::browser::watch::WidthWatch;
+use crate::rhythm::{Groove, Lane, LaneHead, LaneId, Metre, Strength, Tick};
+use crate::session::editor::Editor;
+use crate::session::hearing::Hearing;
+use crate::role::Role;
+use leptos::ev;
+use leptos::html;
+use leptos::prelude::*;
+use wasm_bindgen::JsCast;
+
+/// What the layout depends on; strokes may change without it.
+#[derive(Clone, PartialEq)]
+struct Shape {
+    metre: Metre,
+    bars: u8,
+    lanes: Vec<(LaneId, LaneHead)>,
+    felt: Tick,
+    tonic: u8,
+}
+
+impl Shape {
+    fn of(groove: &Groove) -> Shape {
+        let pattern = &groove.pattern;
+        Shape {
+            metre: pattern.metre().clone(),
+            bars: pattern.bars(),
+            lanes: pattern.lanes().iter().map(|lane| (lane.id, lane.head)).collect(),
+            felt: groove.tempo.felt(),
+            tonic: groove.tonic.note(),
+        }
+    }
+}
+
+/// How many seconds a stroke of a role rings, for the tails of the fins.
+pub type Decay = Callback<Role, f64>;
+
+/// The time ribbon of the groove in `editor`.
+#[component]
+pub fn Ribbon(
+    /// The groove.
+    editor: Editor,
+    /// The groove's name, which is the grid's.
+    #[prop(into)]
+    name: Signal<String>,
+    /// What is heard now.
+    hearing: Hearing,
+    /// The place chosen; also the grid's tab stop.
+    chosen: RwSignal<Option<Spot>>,
+    /// How long strokes ring.
+    decay: Decay,
+) -> impl IntoView {
+    let groove = editor.groove();
+    let width = RwSignal::new(0.0_f64);
+    let sheet = NodeRef::<html::Div>::new();
+    let watch = StoredValue::new_local(None::<WidthWatch>);
+    sheet.on_load(move |sheet| {
+        width.set(sheet.client_width().into());
+        let tell = move |now: f64| {
+            if (now - width.get_untracked()).abs() > 0.5 {
+                width.set(now);
+            }
+        };
+        watch.set_value(WidthWatch::new(&sheet, tell));
+    });
+
+    let shape = Memo::new(move |_| groove.with(Shape::of));
+    let tab_stop = Memo::new(move |_| {
+        groove.with(|groove| {
+            let first = groove.pattern.lanes().first().map(|lane| Spot { lane: lane.id, at: Tick::ZERO });
+            let chosen = chosen.get().filter(|spot| {
+                let lane = groove.pattern.lane(spot.lane);
+                lane.is_some_and(|lane| navigation::nearest(lane, groove.pattern.length(), spot.at) == spot.at)
+            });
+            chosen.or(first)
+        })
+    });
+    let selector = Selector::new(move || tab_stop.get());
+
+    let systems = move || {
+        let width = width.get();
+        shape.track();
+        let groove = groove.get_untracked();
+        (width > 0.0).then(|| {
+            let systems = layout::systems(&groove.pattern, width);
+            let systems = systems.into_iter().map(|system| {
+                let rows = Rows { editor, tab_stop: selector.clone() };
+                system_view(rows, &groove, system, width, hearing, decay)
+            });
+            systems.collect_view()
+        })
+    };
+    let keys = move |event: ev::KeyboardEvent| on_key(&event, editor, chosen, tab_stop);
+    let click = move |event: ev::MouseEvent| {
+        if let Some(spot) = spot_of(event.target()) {
+            chosen.set(Some(spot));
+            let _ = editor.toggle(spot.lane, spot.at);
+        }
+    };
+    let focus = move |event: ev::FocusEvent| {
+        if let Some(spot) = spot_of(event.target()) {
+            chosen.set(Some(spot));
+        }
+    };
+    view! {
+        <div class="ribbon" role="grid" aria-label=name node_ref=sheet dir="ltr" on:click=click on:keydown=keys on:focusin=focus>
+            {systems}
+        </div>
+    }
+}
+
+/// The pulse the counts are written at: the commonest among the lanes, the finer of two.
+fn count_pulse(groove: &Groove) -> Tick {
+    let lanes = groove.pattern.lanes();
+    let times = |pulse: Tick| lanes.iter().filter(|lane| lane.head.pulse == pulse).count();
+    let commonest = lanes.iter().map(|lane| lane.head.pulse).max_by_key(|&pulse| (times(pulse), -pulse.0));
+    commonest.unwrap_or(Tick::EIGHTH)
+}
+
+fn system_view(rows: Rows, groove: &Groove, system: System, width: f64, hearing: Hearing, decay: Decay) -> impl IntoView + use<> {
+    let mut top = layout::HEAD;
+    let mut bands: Vec<(Lane, Band)> = Vec::new();
+    for lane in groove.pattern.lanes() {
+        let height = layout::lane_height(lane, width);
+        bands.push((lane.clone(), Band { base: top + height - 7.0, top, height }));
+        top += height;
+    }
+    let counts_top = top + 2.0;
+    let count_rows = if ink::has_felt_row(groove) { 2.0 } else { 1.0 };
+    let height = counts_top + layout::COUNT * count_rows + 6.0;
+
+    let stored = StoredValue::new(groove.clone());
+    let whole = rows.editor.groove();
+    let ruling = {
+        let bands = bands.clone();
+        move || whole.with(|groove| ink::ruling(groove, &system, &bands))
+    };
+    let strokes = bands.iter().map(|(lane, band)| {
+        let (id, band, role) = (lane.id, *band, lane.head.role);
+        let drawing = Memo::new(move |_| {
+            let ring = decay.run(role);
+            whole.with(|groove| groove.pattern.lane(id).map(|lane| fin::draw(groove, lane, &system, ring)))
+        });
+        let now = hearing.lane(id);
+        let tonic = groove.tonic;
+        move || drawing.get().map(|drawing| ink::strokes(drawing, band, tonic, role.octave_shift(), now))
+    });
+    let strokes = strokes.collect_view();
+    let counts = ink::counts(groove, &system, counts_top, count_pulse(groove));
+    let caret = move || {
+        let at = hearing.caret_tick().filter(|&at| at >= system.start.as_f64() && at < system.end.as_f64())?;
+        Some(format!("translate({:.1} {:.1})", system.x(at), counts_top))
+    };
+    let caret_class = {
+        let caret = caret;
+        move || if caret().is_some() { "caret" } else { "caret gone" }
+    };
+    let lanes = bands.iter().map(|(lane, band)| {
+        view! { <LaneRow rows=rows.clone() groove=stored lane_id=lane.id system=system top=band.top height=band.height /> }
+    });
+    let lanes = lanes.collect_view();
+    view! {
+        <div class="system" role="rowgroup" style:height=format!("{height:.0}px")>
+            <svg class="ink" aria-hidden="true" width=format!("{width:.0}") height=format!("{height:.0}")>
+                {ruling} {strokes} {counts}
+                <path class=caret_class d="M-5 -1H5L0 6Z" transform=caret />
+            </svg>
+            {lanes}
+        </div>
+    }
+}
+
+/// The place an event happened on.
+fn spot_of(target: Option<web_sys::EventTarget>) -> Option<Spot> {
+    let element: web_sys::Element = target?.dyn_into().ok()?;
+    let button = element.closest("button[data-at]").ok().flatten()?;
+    let number = |name: &str| button.get_attribute(name)?.parse::<i64>().ok();
+    Some(Spot { lane: LaneId(u16::try_from(number("data-lane")?).ok()?), at: Tick(number("data-at")?) })
+}
+
+/// Puts the keyboard focus on a place.
+pub fn focus_place(spot: Spot) {
+    let selector = format!("button[data-lane=\"{}\"][data-at=\"{}\"]", spot.lane.0, spot.at.0);
+    let button = document().query_selector(&selector).ok().flatten();
+    if let Some(button) = button.and_then(|button| button.dyn_into::<web_sys::HtmlElement>().ok()) {
+        let _ = button.focus();
+    }
+}
+
+fn on_key(event: &ev::KeyboardEvent, editor: Editor, chosen: RwSignal<Option<Spot>>, tab_stop: Memo<Option<Spot>>) {
+    let Some(spot) = spot_of(event.target()).or_else(|| tab_stop.get_untracked()) else { return };
+    if event.alt_key() || event.meta_key() {
+        return;
+    }
+    let key = event.key();
+    let (control, shift) = (event.ctrl_key(), event.shift_key());
+    let louder = |by: i32| {
+        editor.nudge_loudness(spot.lane, spot.at, by);
+        editor.end_gesture();
+    };
+    let movement = match (key.as_str(), control, shift) {
+        ("ArrowLeft", false, false) => Move::Earlier,
+        ("ArrowRight", false, false) => Move::Later,
+        ("ArrowUp", false, false) => Move::Up,
+        ("ArrowDown", false, false) => Move::Down,
+        ("Home", false, _) => Move::First,
+        ("End", false, _) => Move::Last,
+        ("Home", true, _) => Move::Top,
+        ("End", true, _) => Move::Bottom,
+        ("PageUp", false, _) => Move::BarBack,
+        ("PageDown", false, _) => Move::BarOn,
+        _ => {
+            // The characters of box notation write the strokes they stand for.
+            let strength = match key.as_str() {
+                "X" | "A" => Some(Strength::Accent),
+                "x" => Some(Strength::Plain),
+                "o" | "O" => Some(Strength::Ghost),
+                _ => None,
+            };
+            match (key.as_str(), strength) {
+                (_, Some(strength)) if !control => {
+                    let _ = editor.set_strength(spot.lane, spot.at, strength);
+                }
+                ("." | "Delete" | "Backspace", _) if !control => {
+                    let _ = editor.clear(spot.lane, spot.at);
+                }
+                ("+" | "=", _) if !control => louder(8),
+                ("-", _) if !control => louder(-8),
+                ("ArrowUp", _) if shift => louder(8),
+                ("ArrowDown", _) if shift => louder(-8),
+                _ => return,
+            }
+            event.prevent_default();
+            return;
+        }
+    };
+    event.prevent_default();
+    let next = editor.groove().with_untracked(|groove| navigation::moved(&groove.pattern, spot, movement));
+    if let Some(next) = next {
+        chosen.set(Some(next));
+        focus_place(next);
+    }
+}
