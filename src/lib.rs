@@ -6,3 +6,4 @@
 
 pub mod lesson;
 pub mod role;
+pub mod synth;
