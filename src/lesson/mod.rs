@@ -1,0 +1,3 @@
+//! The files of the practice room: kits, styles and lessons, read with located faults and written to be diffed.
+
+pub mod reader;
