@@ -13,3 +13,5 @@ pub mod lesson;
 pub mod browser;
 pub mod session;
 pub mod view;
+pub mod audio;
+pub mod synth;
