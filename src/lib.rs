@@ -7,11 +7,11 @@
 
 pub mod role;
 pub mod rhythm;
+pub mod synth;
 pub mod style;
 pub mod lesson;
+pub mod audio;
 #[cfg(feature = "web")]
 pub mod browser;
 pub mod session;
 pub mod view;
-pub mod audio;
-pub mod synth;
