@@ -1,8 +1,9 @@
 //! Wiring of the page: mounts the view.
 
-use leptos::prelude::*;
+use leptos::mount::mount_to_body;
+use stickleback::view::app::App;
 
 fn main() {
     console_error_panic_hook::set_once();
-    leptos::mount::mount_to_body(|| view! { <main><h1>"Stickleback"</h1></main> });
+    mount_to_body(App);
 }

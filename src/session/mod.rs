@@ -1,5 +1,37 @@
 //! What goes on in the page: signals, and the actions on them. Views call these and draw what they say.
 
 pub mod history;
+pub mod draft;
 #[cfg(feature = "web")]
 pub mod editor;
+#[cfg(feature = "web")]
+pub mod hearing;
+#[cfg(feature = "web")]
+pub mod library;
+#[cfg(feature = "web")]
+pub mod keep;
+#[cfg(feature = "web")]
+pub mod links;
+#[cfg(feature = "web")]
+pub mod rooms;
+
+/// What every room is given: handles, copied freely.
+#[cfg(feature = "web")]
+#[derive(Clone, Copy)]
+pub struct Session {
+    /// The styles and kits.
+    pub library: library::Library,
+    /// What is heard.
+    pub hearing: hearing::Hearing,
+    /// Where the learner is.
+    pub rooms: rooms::Rooms,
+}
+
+#[cfg(feature = "web")]
+impl Session {
+    /// The session of this page; call once, at the root.
+    pub fn new() -> Session {
+        let library = library::Library::new();
+        Session { library, hearing: hearing::Hearing::new(), rooms: rooms::Rooms::new(library) }
+    }
+}

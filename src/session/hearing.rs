@@ -1,0 +1,222 @@
+//! What is heard: the one player of the page, and signals of where it stands.
+
+use super::editor::Editor;
+use super::keep;
+use super::library::Drums;
+use crate::audio::{Caret, PlayOptions, Player, Status};
+use crate::browser::frames::FrameLoop;
+use crate::rhythm::{LaneId, Part, StrokeId};
+use leptos::prelude::*;
+use std::sync::Arc;
+
+/// The volume of a first visit: moderate.
+const FIRST_VOLUME: f64 = 0.6;
+
+type Sounding = Vec<(LaneId, StrokeId, Part)>;
+
+/// The player and its signals. Copies are handles to the same one.
+#[derive(Clone, Copy)]
+pub struct Hearing {
+    player: StoredValue<Player, LocalStorage>,
+    frames: StoredValue<Option<FrameLoop>, LocalStorage>,
+    status: RwSignal<Status>,
+    caret: RwSignal<Option<Caret>>,
+    sounding: RwSignal<Sounding>,
+    volume: RwSignal<f64>,
+    count_in: RwSignal<bool>,
+    click: RwSignal<bool>,
+    followed: RwSignal<Option<Followed>>,
+}
+
+#[derive(Clone, Copy)]
+struct Followed {
+    editor: Editor,
+    drums: Signal<Option<Drums>>,
+    muted: Signal<Vec<LaneId>>,
+}
+
+impl Hearing {
+    /// The page's hearing; call once, at the root, so that it outlives every room.
+    pub fn new() -> Hearing {
+        let volume = keep::volume().unwrap_or(FIRST_VOLUME);
+        let player = Player::new();
+        player.set_volume(volume);
+        let hearing = Hearing {
+            player: StoredValue::new_local(player),
+            frames: StoredValue::new_local(None),
+            status: RwSignal::new(Status::default()),
+            caret: RwSignal::new(None),
+            sounding: RwSignal::new(Vec::new()),
+            volume: RwSignal::new(volume),
+            count_in: RwSignal::new(false),
+            click: RwSignal::new(false),
+            followed: RwSignal::new(None),
+        };
+        hearing.player.with_value(|player| player.on_status(move |status| hearing.on_status(status)));
+        // What is edited is heard. The effects are the only way from the editor's signals to the player.
+        Effect::new(move |_| {
+            if let Some(followed) = hearing.followed.get() {
+                let groove = followed.editor.groove().get();
+                hearing.player.with_value(|player| player.edit(Arc::new(groove)));
+            }
+        });
+        Effect::new(move |before: Option<Vec<LaneId>>| {
+            let muted = hearing.followed.get().map(|followed| followed.muted.get()).unwrap_or_default();
+            hearing.player.with_value(|player| {
+                let before = before.unwrap_or_default();
+                before.iter().filter(|lane| !muted.contains(lane)).for_each(|&lane| player.mute(lane, false));
+                muted.iter().for_each(|&lane| player.mute(lane, true));
+            });
+            muted
+        });
+        Effect::new(move |_| {
+            let drums = hearing.followed.get().and_then(|followed| followed.drums.get());
+            if let (Some(drums), Some(followed)) = (drums, hearing.followed.get_untracked()) {
+                let groove = Arc::new(followed.editor.now());
+                hearing.player.with_value(|player| {
+                    player.set_sound(drums.kit.clone(), drums.tone.clone());
+                    player.prepare(groove, drums.kit.clone(), drums.tone.clone());
+                });
+            }
+        });
+        hearing
+    }
+
+    fn on_status(self, status: Status) {
+        let playing = matches!(status, Status::Playing | Status::Waking);
+        self.frames.update_value(|frames| match (playing, frames.is_some()) {
+            (true, false) => *frames = Some(FrameLoop::new(move || self.look())),
+            (false, _) => {
+                *frames = None;
+            }
+            _ => {}
+        });
+        if !playing {
+            self.caret.set(None);
+            self.sounding.set(Vec::new());
+        }
+        self.status.set(status);
+    }
+
+    /// Reads where the heard music stands; before every frame while it plays.
+    fn look(self) {
+        let (caret, sounding) = self.player.with_value(|player| (player.caret(), player.sounding()));
+        if self.caret.get_untracked() != caret {
+            self.caret.set(caret);
+        }
+        let mut sounding: Sounding = sounding.iter().map(|hit| (hit.lane, hit.stroke, hit.part)).collect();
+        sounding.sort_unstable();
+        if self.sounding.with_untracked(|before| *before != sounding) {
+            self.sounding.set(sounding);
+        }
+    }
+
+    /// Makes `editor` the groove that Play plays, with these drums and muted lanes, until another takes its place or the
+    /// caller's owner ends; a groove that plays at that moment stops.
+    pub fn follow(&self, editor: Editor, drums: Signal<Option<Drums>>, muted: Signal<Vec<LaneId>>) {
+        let hearing = *self;
+        hearing.stop();
+        hearing.followed.set(Some(Followed { editor, drums, muted }));
+        on_cleanup(move || {
+            hearing.stop();
+            hearing.followed.set(None);
+        });
+    }
+
+    /// Plays the followed groove, or stops it. In a gesture.
+    pub fn toggle(&self) {
+        if self.is_on() { self.stop() } else { self.play() }
+    }
+
+    /// Plays the followed groove from its start. In a gesture.
+    pub fn play(&self) {
+        let Some(followed) = self.followed.get_untracked() else { return };
+        let Some(drums) = followed.drums.get_untracked() else { return };
+        let options = PlayOptions {
+            count_in: u8::from(self.count_in.get_untracked()),
+            click: self.click.get_untracked(),
+            ..PlayOptions::default()
+        };
+        let groove = Arc::new(followed.editor.now());
+        self.player.with_value(|player| player.play(groove, drums.kit, drums.tone, options));
+    }
+
+    /// Ends the sound.
+    pub fn stop(&self) {
+        self.player.with_value(Player::stop);
+    }
+
+    /// Goes on after the engine held the sound back. In a gesture.
+    pub fn wake(&self) {
+        self.player.with_value(Player::wake);
+    }
+
+    /// How the player stands.
+    pub fn status(&self) -> Signal<Status> {
+        self.status.into()
+    }
+
+    /// Whether something was asked to play and has not been stopped; tracked where it is read reactively.
+    pub fn is_on(&self) -> bool {
+        matches!(self.status.get(), Status::Playing | Status::Waking | Status::Blocked)
+    }
+
+    /// Whether the followed groove can be played yet: its drums are there.
+    pub fn is_ready(&self) -> bool {
+        self.followed.get().is_some_and(|followed| followed.drums.get().is_some())
+    }
+
+    /// Where the heard music stands in the pattern, in ticks.
+    pub fn caret_tick(&self) -> Option<f64> {
+        match self.caret.get() {
+            Some(Caret::Groove { at, .. }) => Some(at),
+            _ => None,
+        }
+    }
+
+    /// Felt pulses still to count in.
+    pub fn counting_in(&self) -> Option<u32> {
+        match self.caret.get() {
+            Some(Caret::CountIn { left }) => Some(left),
+            _ => None,
+        }
+    }
+
+    /// What sounds in one lane now.
+    pub fn lane(&self, lane: LaneId) -> Memo<Vec<(StrokeId, Part)>> {
+        let sounding = self.sounding;
+        Memo::new(move |_| {
+            let of_lane = |hits: &Sounding| hits.iter().filter(|hit| hit.0 == lane).map(|hit| (hit.1, hit.2)).collect();
+            sounding.with(of_lane)
+        })
+    }
+
+    /// The volume, 0 to 1.
+    pub fn volume(&self) -> f64 {
+        self.volume.get()
+    }
+
+    /// Turns the volume and remembers it as the loudest the page may be from now on.
+    pub fn set_volume(&self, volume: f64) {
+        let volume = volume.clamp(0.0, 1.0);
+        self.volume.set(volume);
+        keep::set_volume(volume);
+        self.player.with_value(|player| player.set_volume(volume));
+    }
+
+    /// Whether a bar is counted in before the groove.
+    pub fn count_in(&self) -> RwSignal<bool> {
+        self.count_in
+    }
+
+    /// Whether the felt pulse clicks along.
+    pub fn click(&self) -> bool {
+        self.click.get()
+    }
+
+    /// Turns the click on or off.
+    pub fn set_click(&self, on: bool) {
+        self.click.set(on);
+        self.player.with_value(|player| player.set_click(on));
+    }
+}

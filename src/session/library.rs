@@ -1,0 +1,110 @@
+//! The styles and kits that come with the app: a small index at once, the files when they are opened.
+
+use crate::browser::fetch::{self, FetchFault};
+use crate::lesson::index::{self, Entry};
+use crate::lesson::style::Style;
+use crate::lesson::{kit, style};
+use crate::rhythm::{Id, Sound};
+use crate::role::Role;
+use crate::synth::{Kit, Tone};
+use crate::words::library::Missing;
+use leptos::prelude::*;
+use std::collections::HashMap;
+use std::sync::Arc;
+
+/// What plays a groove: a kit, and the tone of the same or another one.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Drums {
+    /// The voices.
+    pub kit: Arc<Kit>,
+    /// What happens to the mix.
+    pub tone: Arc<Tone>,
+}
+
+impl Drums {
+    /// How many seconds a stroke of `role` rings: the time its voice takes to fall by 40 dB, or 0.25 where the voice
+    /// holds as long as its stroke.
+    pub fn ring(&self, role: Role) -> f64 {
+        let decay = |voice: &crate::synth::Voice| {
+            let model = &voice.patch.model;
+            let values = model.fields().iter().zip(model.values());
+            values.filter(|(field, value)| field.name == "decay_ms" && *value > 0.0).map(|(_, value)| value).next()
+        };
+        let decay = self.kit.voice_for(role).and_then(|(voice, _)| decay(voice));
+        decay.unwrap_or(250.0) / 1000.0
+    }
+}
+
+fn missing(fault: FetchFault) -> Missing {
+    match fault {
+        FetchFault::Status(status) => Missing::Status(status),
+        FetchFault::NoAnswer | FetchFault::Broken => Missing::NoAnswer,
+        FetchFault::WebPage => Missing::WebPage,
+    }
+}
+
+/// The library. Copies are handles to the same one.
+#[derive(Clone, Copy)]
+pub struct Library {
+    index: StoredValue<Arc<Vec<Entry>>>,
+    styles: StoredValue<HashMap<String, Arc<Style>>>,
+    kits: StoredValue<HashMap<String, Arc<Kit>>>,
+}
+
+impl Library {
+    /// A library with its index read and nothing fetched yet.
+    pub fn new() -> Library {
+        // The index is part of the program and a test reads it; an unreadable one would show no styles.
+        let entries = index::read(include_str!("../../lessons/index.json")).unwrap_or_default();
+        Library {
+            index: StoredValue::new(Arc::new(entries)),
+            styles: StoredValue::new(HashMap::new()),
+            kits: StoredValue::new(HashMap::new()),
+        }
+    }
+
+    /// All styles in the order of the index.
+    pub fn index(&self) -> Arc<Vec<Entry>> {
+        self.index.get_value()
+    }
+
+    /// The index entry of a style.
+    pub fn entry(&self, id: &str) -> Option<Entry> {
+        self.index.with_value(|index| index.iter().find(|entry| entry.id.as_str() == id).cloned())
+    }
+
+    /// The style called `id`, fetched the first time.
+    pub async fn style(&self, id: &str) -> Result<Arc<Style>, Missing> {
+        if let Some(style) = self.styles.with_value(|styles| styles.get(id).cloned()) {
+            return Ok(style);
+        }
+        self.entry(id).ok_or(Missing::Unknown)?;
+        let text = fetch::text(&format!("lessons/styles/{id}.json")).await.map_err(missing)?;
+        let style = Arc::new(style::read(&text).map_err(Missing::Faults)?);
+        self.styles.update_value(|styles| {
+            styles.insert(id.to_owned(), style.clone());
+        });
+        Ok(style)
+    }
+
+    async fn kit(&self, id: &Id) -> Result<Arc<Kit>, Missing> {
+        if let Some(kit) = self.kits.with_value(|kits| kits.get(id.as_str()).cloned()) {
+            return Ok(kit);
+        }
+        // Kits are named like the styles they are made for; a name from a link is not fetched unless it is one of them.
+        self.entry(id.as_str()).ok_or(Missing::Unknown)?;
+        let text = fetch::text(&format!("lessons/kits/{id}.json")).await.map_err(missing)?;
+        let kit = Arc::new(kit::read(&text).map_err(Missing::Faults)?);
+        self.kits.update_value(|kits| {
+            kits.insert(id.as_str().to_owned(), kit.clone());
+        });
+        Ok(kit)
+    }
+
+    /// The kit and tone a groove asks for, fetched the first time.
+    pub async fn drums(&self, sound: &Sound) -> Result<Drums, Missing> {
+        let kit = self.kit(&sound.kit).await?;
+        let tone = if sound.tone == sound.kit { kit.clone() } else { self.kit(&sound.tone).await? };
+        Ok(Drums { tone: Arc::new(tone.tone), kit })
+    }
+}

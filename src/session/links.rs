@@ -1,0 +1,24 @@
+//! Making links, and getting them to the clipboard.
+
+use super::library::Drums;
+use crate::browser::{clipboard, location};
+use crate::rhythm::Groove;
+use crate::route::Route;
+use crate::share;
+
+/// The whole address of a room.
+pub fn address(route: &Route) -> String {
+    format!("{}{}", location::page(), route.fragment())
+}
+
+/// The link to a groove as it is now, its kit pinned by content; `title` goes along as the receiver's heading.
+pub fn groove(groove: &Groove, drums: Option<&Drums>, title: &str) -> String {
+    let hash = drums.map_or(0, |drums| drums.kit.content_hash());
+    let title = Some(title).filter(|title| !title.is_empty());
+    address(&Route::Received(share::encode(groove, hash, title)))
+}
+
+/// Puts a link on the clipboard; false if the browser does not allow it.
+pub async fn copy(link: String) -> bool {
+    clipboard::write(&link).await
+}

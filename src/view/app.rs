@@ -1,0 +1,70 @@
+//! The whole page: its rooms, the way between them, and what is told.
+
+use super::notice::Notices;
+use super::rooms::{draft, lesson, received, styles, unbuilt};
+use crate::browser::watch;
+use crate::route::Route;
+use crate::session::Session;
+use crate::words::ui;
+use leptos::html;
+use leptos::prelude::*;
+
+/// The page.
+#[component]
+pub fn App() -> impl IntoView {
+    let session = Session::new();
+    let route = session.rooms.route();
+    let main = NodeRef::<html::Main>::new();
+    // A new room is announced by its heading taking the focus, as a new page's title would be. Not on arrival: there the
+    // browser does it.
+    Effect::new(move |before: Option<()>| {
+        route.track();
+        let heading = main.get().and_then(|main| main.query_selector("h1").ok().flatten());
+        if let (Some(()), Some(heading)) = (before, heading) {
+            use wasm_bindgen::JsCast;
+            if let Some(heading) = heading.dyn_ref::<web_sys::HtmlElement>() {
+                let _ = heading.focus();
+            }
+        }
+    });
+    let link = move |to: Route| {
+        let href = to.fragment();
+        let name = ui::rooms::name(&to);
+        let current = move || (route.with(|route| same_room(route, &to))).then_some("page");
+        view! { <a href=href aria-current=current>{name}</a> }
+    };
+    view! {
+        <header class="head">
+            <a class="name" href=Route::Styles.fragment()>{ui::NAME}</a>
+            <nav aria-label=ui::ROOMS>{link(Route::Styles)} {link(Route::Draft)}</nav>
+        </header>
+        <Notices session=session />
+        <main node_ref=main>
+            {move || match route.get() {
+                Route::Styles => view! { <styles::Styles session=session /> }.into_any(),
+                Route::Lesson(id) => view! { <lesson::Lesson session=session id=id /> }.into_any(),
+                Route::Draft => view! { <draft::Draft session=session /> }.into_any(),
+                Route::Received(_) => view! { <received::Received session=session /> }.into_any(),
+                other => view! { <unbuilt::Unbuilt route=other /> }.into_any(),
+            }}
+        </main>
+        <footer class="foot">
+            <p>{ui::messages::LISTEN_SAFELY}</p>
+            {(!watch::is_secure()).then(|| view! { <p>{ui::messages::PLAIN_HTTP}</p> })}
+        </footer>
+    }
+}
+
+/// Whether a link to `to` stands for the room the learner is in: a lesson belongs to Styles, a received groove to Draft.
+fn same_room(here: &Route, to: &Route) -> bool {
+    match here {
+        Route::Lesson(_) => *to == Route::Styles,
+        Route::Received(_) => *to == Route::Draft,
+        here => here == to,
+    }
+}
+
+/// Sets the page's title.
+pub fn title(room: &str) {
+    document().set_title(&format!("{room} · {}", ui::NAME));
+}
