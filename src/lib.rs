@@ -6,3 +6,6 @@
 
 pub mod role;
 pub mod rhythm;
+pub mod share;
+pub mod words;
+pub mod route;
