@@ -15,3 +15,6 @@ pub mod audio;
 pub mod browser;
 pub mod session;
 pub mod view;
+pub mod share;
+pub mod words;
+pub mod route;

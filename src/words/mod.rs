@@ -1,0 +1,14 @@
+//! Words: typed findings become English sentences here, and nowhere else.
+//!
+//! The reader is fourteen and clever. Sentences are plain and warm; they say what happened before why, and what to do if
+//! there is something to do. One file a subject; another language would be another folder like this one.
+
+pub mod ui;
+pub mod roles;
+pub mod places;
+pub mod counts;
+pub mod marks;
+pub mod notes;
+pub mod strokes;
+pub mod numbers;
+pub mod faults;
