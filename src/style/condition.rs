@@ -343,3 +343,25 @@ pub enum Condition {
     /// At least one of these holds; 2 to 8, none of them of several parts itself.
     OneOf(Vec<Condition>),
 }
+
+impl Condition {
+    /// The conditions it is made of: its parts, or itself.
+    pub fn parts(&self) -> &[Condition] {
+        match self {
+            Condition::All(parts) | Condition::OneOf(parts) => parts,
+            single => core::slice::from_ref(single),
+        }
+    }
+
+    /// The places it names, if it is about places; a condition of several parts is asked part by part.
+    pub fn places(&self) -> Option<&Places> {
+        match self {
+            Condition::Strikes { places, .. }
+            | Condition::OnlyOn { places, .. }
+            | Condition::KeptEmpty { places, .. }
+            | Condition::SomeOf { places, .. }
+            | Condition::Displaced { places, .. } => Some(places),
+            _ => None,
+        }
+    }
+}

@@ -1,5 +1,6 @@
 //! Variation: a groove told by what is changed in another one. Foils and a style's variants are written so.
 
+use crate::rhythm::pattern::MAX_LANES;
 use crate::rhythm::{Dynamics, Edit, Feel, Groove, Lane, Sound, Tempo};
 use crate::role::Role;
 
@@ -44,15 +45,9 @@ impl Variation {
         edits.extend(self.sound.clone().map(Edit::SetSound));
         let of_role = |role: Role| groove.pattern.lanes().iter().find(|lane| lane.head.role == role);
         edits.extend(self.without.iter().filter_map(|&role| of_role(role)).map(|lane| Edit::RemoveLane(lane.id)));
-        let mut end = groove
-            .pattern
-            .lanes()
-            .len()
-            .saturating_sub(edits.iter().filter(|e| matches!(e, Edit::RemoveLane(_))).count());
         for lane in &self.lanes {
             let Some(old) = of_role(lane.head.role) else {
-                edits.push(Edit::AddLane(end, lane.clone()));
-                end += 1;
+                edits.push(Edit::AddLane(MAX_LANES, lane.clone()));
                 continue;
             };
             let gone = old.strokes().iter().filter(|stroke| lane.at(stroke.at).is_none());
