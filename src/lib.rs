@@ -6,3 +6,4 @@
 
 pub mod role;
 pub mod rhythm;
+pub mod schedule;
