@@ -9,3 +9,4 @@ pub mod role;
 pub mod rhythm;
 pub mod audio;
 pub mod synth;
+pub mod schedule;
