@@ -18,3 +18,4 @@ pub mod view;
 pub mod share;
 pub mod words;
 pub mod route;
+pub mod schedule;

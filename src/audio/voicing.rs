@@ -2,11 +2,11 @@
 //!
 //! Pure: the live graph, offline renders and native tests all play what this says. *When* is the schedule's matter.
 
-use crate::rhythm::{Glide, Loudness, Part, StrokeId, TapeSpeed, Tonic};
+use crate::rhythm::{Frames, Groove, Part, TapeSpeed};
 use crate::role::{Register, Role};
+use crate::schedule::{Cause, Event, GlideTime, Instrument, Key};
 use crate::synth::bus::Bend;
-use crate::synth::voice::{LONGEST_SECONDS, VARIATIONS};
-use crate::synth::{Kit, Patch, Voicing, loudness, render};
+use crate::synth::{Kit, LONGEST_SECONDS, Patch, VARIATIONS, Voicing, loudness, render};
 
 /// The fade of a hit that another one cuts (a choke, or the next note of a part that plays one at a time), in ms: long
 /// enough not to click, short enough that the cut is heard as one.
@@ -51,48 +51,10 @@ impl VoiceKey {
 
 /// A number for the content of a patch: FNV-1a, 64 bits, over the model's id and the bits of every value.
 pub fn fingerprint(patch: &Patch) -> u64 {
-    let bits = patch.model.values().into_iter().chain(patch.finish.values()).flat_map(|value| value.to_bits().to_le_bytes());
+    let bits =
+        patch.model.values().into_iter().chain(patch.finish.values()).flat_map(|value| value.to_bits().to_le_bytes());
     let bytes = patch.model.id().bytes().chain([0]).chain(bits);
     bytes.fold(0xcbf2_9ce4_8422_2325, |hash, byte| (hash ^ u64::from(byte)).wrapping_mul(0x0100_0000_01b3))
-}
-
-/// What ends a hit before its buffer does.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub enum Ending {
-    /// Another hit cuts it after so many seconds.
-    Cut(f64),
-    /// Its written length is over after so many seconds; the voice's release follows.
-    Released(f64),
-}
-
-impl Ending {
-    /// Seconds from the start.
-    pub fn seconds(self) -> f64 {
-        match self {
-            Ending::Cut(seconds) | Ending::Released(seconds) => seconds.max(0.0),
-        }
-    }
-}
-
-/// One hit, as far as its sound is concerned.
-#[derive(Clone, Debug, PartialEq)]
-pub struct Struck<'a> {
-    /// What the lane is.
-    pub role: Role,
-    /// The stroke, which picks the variation together with `part`.
-    pub stroke: StrokeId,
-    /// Which hit of the stroke.
-    pub part: Part,
-    /// How hard.
-    pub loudness: Loudness,
-    /// Semitones from the tonic.
-    pub pitches: &'a [i8],
-    /// Semitones above the written pitch: the bend of a roll.
-    pub bend: f64,
-    /// What ends it.
-    pub ending: Option<Ending>,
-    /// The slide at its end.
-    pub glide: Option<Glide>,
 }
 
 /// How a hit is played.
@@ -125,21 +87,27 @@ impl Voiced {
     }
 }
 
-/// How `struck` sounds with `kit`; `None` if the kit has neither the voice nor a stand-in.
-pub fn voice(struck: &Struck, kit: &Kit, tonic: Tonic, speed: TapeSpeed) -> Option<Voiced> {
-    let (voice, role) = kit.voice_for(struck.role)?;
-    let base = 1200.0 * speed.ratio().log2() + 100.0 * struck.bend;
-    let end = struck.ending.map(Ending::seconds);
-    let release = voice.place.release_ms;
-    let fade = struck.ending.map(|ending| match ending {
-        Ending::Cut(_) => (ending.seconds(), CUT_MS),
-        Ending::Released(_) => (ending.seconds(), release.max(CUT_MS)),
+/// How `event` sounds with `kit` at `rate` frames a second; `bend` is the roll's, in semitones, for a stroke without
+/// pitches (see [`roll_bend`]). `None` for clicks, and if the kit has neither the voice nor a stand-in.
+pub fn voice(event: &Event, kit: &Kit, speed: TapeSpeed, bend: f64, rate: f64) -> Option<Voiced> {
+    let Instrument::Role(wanted) = event.instrument else { return None };
+    let (voice, role) = kit.voice_for(wanted)?;
+    let (notes, rest) = notes(event);
+    let bend = if event.pitches.is_empty() { bend } else { rest };
+    let base = 1200.0 * speed.ratio().log2() + 100.0 * bend;
+    let after = |frame: Frames| (frame - event.frame).to_seconds(rate).0.max(0.0);
+    let fade = event.end.map(|end| {
+        let ms = match end.cause {
+            Cause::Choked | Cause::Mono => CUT_MS,
+            Cause::Length => voice.place.release_ms.max(CUT_MS),
+        };
+        (after(end.frame), ms)
     });
-    let bend = bend(struck, base, end);
+    let bend = corners(base, event.glide.map(|glide| (after(glide.start), after(glide.end), glide)));
     let held = if voice.patch.model.sustains() {
         // What is heard takes this much of the buffer at the fastest it is read.
         let fastest = bend.iter().map(|corner| corner.cents).fold(0.0, f64::max);
-        let heard = end.unwrap_or(UNSTATED_HOLD) + fade.map_or(0.0, |(_, ms)| ms / 1000.0);
+        let heard = fade.map_or(UNSTATED_HOLD, |(at, ms)| at + ms / 1000.0);
         held_seconds(heard * (fastest / 1200.0).exp2())
     } else {
         0
@@ -148,42 +116,49 @@ pub fn voice(struck: &Struck, kit: &Kit, tonic: Tonic, speed: TapeSpeed) -> Opti
         key: VoiceKey {
             role,
             patch: fingerprint(&voice.patch),
-            layer: loudness::layer(struck.loudness.get()),
-            notes: notes(struck, tonic),
-            variation: variation(struck),
+            layer: loudness::layer(event.loudness.get()),
+            notes,
+            variation: variation(event.key, wanted),
             held,
         },
-        gain: loudness::gain(struck.loudness.get()) * voice.gain(),
+        gain: loudness::gain(event.loudness.get()) * voice.gain(),
         bend,
         fade,
-        kick: struck.role == Role::Kick,
+        kick: wanted == Role::Kick,
     })
 }
 
-/// The notes of a hit: pitched parts without a stated pitch play the tonic, drums their own pitch.
-fn notes(struck: &Struck, tonic: Tonic) -> Vec<u8> {
-    let base = i16::from(tonic.note()) + i16::from(struck.role.octave_shift());
-    let note = |pitch: &i8| (base + i16::from(*pitch)).clamp(0, 127) as u8;
-    match struck.pitches {
-        [] if struck.role.is_pitched() => vec![note(&0)],
-        pitches => pitches.iter().map(note).collect(),
+/// The bend of an event's roll at its part, in semitones: a drum's roll bends too, though a drum has no pitches.
+pub fn roll_bend(groove: &Groove, key: Key) -> f64 {
+    let stroke = key.lane().and_then(|lane| groove.pattern.lane(lane)?.by_id(key.stroke));
+    match (stroke.and_then(|stroke| stroke.roll), key.part) {
+        (Some(roll), Part::Stroke(index)) => {
+            f64::from(roll.bend) * f64::from(index) / f64::from(roll.strokes.max(2) - 1)
+        }
+        _ => 0.0,
     }
+}
+
+/// The whole notes of an event, and the semitones (half at most) its pitches lie above them.
+fn notes(event: &Event) -> (Vec<u8>, f64) {
+    let rest = event.pitches.first().map_or(0.0, |pitch| pitch - pitch.round());
+    (event.pitches.iter().map(|pitch| (pitch - rest).round().clamp(0.0, 127.0) as u8).collect(), rest)
 }
 
 /// Which variation a hit takes. The same stroke takes the same in every pass, for a loop is heard as one; neighbours
 /// differ, for a row of equal cymbals is heard as a machine. Low and pitched parts have one: theirs would beat.
-fn variation(struck: &Struck) -> u8 {
-    let count = match struck.role.register() {
-        _ if struck.role.is_pitched() => 1,
+fn variation(key: Key, role: Role) -> u8 {
+    let count = match role.register() {
+        _ if role.is_pitched() => 1,
         Register::Low => 1,
         Register::Mid => 2,
         Register::High => 3,
     };
-    let part = match struck.part {
+    let part = match key.part {
         Part::Grace => 1,
         Part::Stroke(index) => u32::from(index),
     };
-    (struck.stroke.0.wrapping_add(part) % u32::from(VARIATIONS.min(count))) as u8
+    (key.stroke.0.wrapping_add(part) % u32::from(VARIATIONS.min(count))) as u8
 }
 
 /// Whole seconds to render of a held voice: few sizes, so that strokes share buffers.
@@ -192,17 +167,16 @@ fn held_seconds(needed: f64) -> u8 {
     [1, 2, 4].into_iter().find(|&size| f64::from(size) >= needed).unwrap_or(longest)
 }
 
-/// The bend of a hit over its base: the glide fills the last of its time.
-fn bend(struck: &Struck, base: f64, end: Option<f64>) -> Vec<Bend> {
-    let start = Bend { seconds: 0.0, cents: base };
-    let lowest = struck.pitches.iter().min();
-    if let (Some(glide), Some(&lowest)) = (struck.glide, lowest) {
-        let end = end.unwrap_or(UNSTATED_HOLD);
-        let from = (end - f64::from(glide.ms) / 1000.0).max(0.0);
-        let to = base + 100.0 * (f64::from(glide.to) - f64::from(lowest));
-        let corner = Bend { seconds: from, cents: base };
-        let goal = Bend { seconds: end.max(from + 0.005), cents: to };
-        return if from > 0.0 { vec![start, corner, goal] } else { vec![corner, goal] };
+/// The bend over its base, with a slide from and to so many seconds after the start.
+fn corners(base: f64, slide: Option<(f64, f64, GlideTime)>) -> Vec<Bend> {
+    let mut corners = vec![Bend { seconds: 0.0, cents: base }];
+    let Some((from, to, glide)) = slide else {
+        return if base.abs() > 1e-9 { corners } else { Vec::new() };
+    };
+    let at = |seconds, semitones: f64| Bend { seconds, cents: base + 100.0 * semitones };
+    if from > 0.0 {
+        corners.push(at(from, glide.from));
     }
-    if base.abs() > 1e-9 { vec![start] } else { Vec::new() }
+    corners.push(at(to.max(from + 0.002), glide.to));
+    corners
 }
