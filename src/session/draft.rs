@@ -1,6 +1,8 @@
 //! The draft a learner starts from.
 
-use crate::rhythm::{Bpm, Dynamics, Feel, Groove, Lane, LaneHead, Metre, Pattern, Sound, TapeSpeed, Tempo, Tick, Tonic};
+use crate::rhythm::{
+    Bpm, Dynamics, Feel, Groove, Lane, LaneHead, Metre, Pattern, Sound, TapeSpeed, Tempo, Tick, Tonic,
+};
 use crate::role::Role;
 
 /// The lanes of a new draft from top to bottom: what most grooves need, all empty.

@@ -32,7 +32,6 @@ pub struct Hearing {
 struct Followed {
     editor: Editor,
     drums: Signal<Option<Drums>>,
-    muted: Signal<Vec<LaneId>>,
 }
 
 impl Hearing {
@@ -59,15 +58,6 @@ impl Hearing {
                 let groove = followed.editor.groove().get();
                 hearing.player.with_value(|player| player.edit(Arc::new(groove)));
             }
-        });
-        Effect::new(move |before: Option<Vec<LaneId>>| {
-            let muted = hearing.followed.get().map(|followed| followed.muted.get()).unwrap_or_default();
-            hearing.player.with_value(|player| {
-                let before = before.unwrap_or_default();
-                before.iter().filter(|lane| !muted.contains(lane)).for_each(|&lane| player.mute(lane, false));
-                muted.iter().for_each(|&lane| player.mute(lane, true));
-            });
-            muted
         });
         Effect::new(move |_| {
             let drums = hearing.followed.get().and_then(|followed| followed.drums.get());
@@ -111,12 +101,12 @@ impl Hearing {
         }
     }
 
-    /// Makes `editor` the groove that Play plays, with these drums and muted lanes, until another takes its place or the
+    /// Makes `editor` the groove that Play plays, with these drums, until another takes its place or the
     /// caller's owner ends; a groove that plays at that moment stops.
-    pub fn follow(&self, editor: Editor, drums: Signal<Option<Drums>>, muted: Signal<Vec<LaneId>>) {
+    pub fn follow(&self, editor: Editor, drums: Signal<Option<Drums>>) {
         let hearing = *self;
         hearing.stop();
-        hearing.followed.set(Some(Followed { editor, drums, muted }));
+        hearing.followed.set(Some(Followed { editor, drums }));
         on_cleanup(move || {
             hearing.stop();
             hearing.followed.set(None);

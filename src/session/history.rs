@@ -123,7 +123,9 @@ fn joined(later: Edit, first: Edit) -> Edit {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::rhythm::{Bpm, Dynamics, Feel, Lane, LaneHead, Metre, Pattern, Sound, Stroke, TapeSpeed, Tempo, Tick, Tonic};
+    use crate::rhythm::{
+        Bpm, Dynamics, Feel, Lane, LaneHead, Metre, Pattern, Sound, Stroke, TapeSpeed, Tempo, Tick, Tonic,
+    };
     use crate::role::Role;
 
     fn history() -> History {

@@ -1,9 +1,9 @@
 //! The styles and kits that come with the app: a small index at once, the files when they are opened.
 
 use crate::browser::fetch::{self, FetchFault};
-use crate::lesson::index::{self, Entry};
+use crate::lesson::index::{self, IndexEntry};
 use crate::lesson::style::Style;
-use crate::lesson::{kit, style};
+use crate::lesson::{kit, style_file};
 use crate::rhythm::{Id, Sound};
 use crate::role::Role;
 use crate::synth::{Kit, Tone};
@@ -46,7 +46,7 @@ fn missing(fault: FetchFault) -> Missing {
 /// The library. Copies are handles to the same one.
 #[derive(Clone, Copy)]
 pub struct Library {
-    index: StoredValue<Arc<Vec<Entry>>>,
+    index: StoredValue<Arc<Vec<IndexEntry>>>,
     styles: StoredValue<HashMap<String, Arc<Style>>>,
     kits: StoredValue<HashMap<String, Arc<Kit>>>,
 }
@@ -64,12 +64,12 @@ impl Library {
     }
 
     /// All styles in the order of the index.
-    pub fn index(&self) -> Arc<Vec<Entry>> {
+    pub fn index(&self) -> Arc<Vec<IndexEntry>> {
         self.index.get_value()
     }
 
     /// The index entry of a style.
-    pub fn entry(&self, id: &str) -> Option<Entry> {
+    pub fn entry(&self, id: &str) -> Option<IndexEntry> {
         self.index.with_value(|index| index.iter().find(|entry| entry.id.as_str() == id).cloned())
     }
 
@@ -80,7 +80,7 @@ impl Library {
         }
         self.entry(id).ok_or(Missing::Unknown)?;
         let text = fetch::text(&format!("lessons/styles/{id}.json")).await.map_err(missing)?;
-        let style = Arc::new(style::read(&text).map_err(Missing::Faults)?);
+        let style = Arc::new(style_file::read(&text).map_err(Missing::Faults)?);
         self.styles.update_value(|styles| {
             styles.insert(id.to_owned(), style.clone());
         });
@@ -94,7 +94,7 @@ impl Library {
         // Kits are named like the styles they are made for; a name from a link is not fetched unless it is one of them.
         self.entry(id.as_str()).ok_or(Missing::Unknown)?;
         let text = fetch::text(&format!("lessons/kits/{id}.json")).await.map_err(missing)?;
-        let kit = Arc::new(kit::read(&text).map_err(Missing::Faults)?);
+        let kit = Arc::new(kit::read_kit(&text).map_err(Missing::Faults)?);
         self.kits.update_value(|kits| {
             kits.insert(id.as_str().to_owned(), kit.clone());
         });

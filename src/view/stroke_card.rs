@@ -28,7 +28,8 @@ pub fn StrokeCard(editor: Editor, chosen: RwSignal<Option<Spot>>) -> impl IntoVi
             let _ = editor.set_strength(spot.lane, spot.at, strength);
         }
     };
-    let has = move |strength: Strength| there.with(|there| there.as_ref().is_some_and(|there| there.4 == Some(strength)));
+    let has =
+        move |strength: Strength| there.with(|there| there.as_ref().is_some_and(|there| there.4 == Some(strength)));
     let buttons = strengths.map(|strength| {
         view! {
             <button type="button" class="switch" aria-pressed=move || if has(strength) { "true" } else { "false" } on:click=move |_| give(strength)>

@@ -12,3 +12,5 @@ pub mod notes;
 pub mod strokes;
 pub mod numbers;
 pub mod faults;
+pub mod families;
+pub mod library;

@@ -25,6 +25,13 @@ pub mod rooms {
     }
 }
 
+/// The name of the way between the rooms, for screen readers.
+pub const ROOMS: &str = "Rooms";
+/// The name of the upper count row.
+pub const WRITTEN_COUNT: &str = "written";
+/// The name of the lower count row.
+pub const FELT_COUNT: &str = "felt";
+
 /// Names of controls.
 pub mod controls {
     #![allow(missing_docs, reason = "each constant is named after the words it holds")]
@@ -33,29 +40,35 @@ pub mod controls {
     pub const UNDO: &str = "Undo";
     pub const REDO: &str = "Redo";
     pub const COPY_LINK: &str = "Copy link";
+    pub const LINK_FIELD: &str = "Link to this groove";
     pub const TEMPO: &str = "Tempo";
     pub const SWING: &str = "Swing";
     pub const METRE: &str = "Metre";
-    pub const BARS: &str = "Bars";
     pub const VOLUME: &str = "Volume";
     pub const CLICK: &str = "Click";
     pub const COUNT_IN: &str = "Count-in";
-    pub const MUTE: &str = "Mute";
-    pub const SOLO: &str = "Solo";
-    pub const LEAN: &str = "Lean";
-    pub const NUDGE: &str = "Nudge";
     pub const LOUDNESS: &str = "Loudness";
-    pub const ROLL: &str = "Roll";
-    pub const FLAM: &str = "Flam";
-    pub const PITCH: &str = "Pitch";
-    pub const LENGTH: &str = "Length";
-    pub const GLIDE: &str = "Glide";
-    pub const ADD_LANE: &str = "Add a lane";
-    pub const REMOVE_LANE: &str = "Remove this lane";
-    pub const MAGNIFY_FEEL: &str = "Magnify feel ×4";
+    pub const CLEAR: &str = "Clear";
     pub const STROKE_CARD: &str = "Stroke";
     pub const KEEP_AS_DRAFT: &str = "Keep as my draft";
+    pub const EARLIER_DRAFT: &str = "Bring the earlier draft back";
+    pub const BACK_TO_STYLE: &str = "Back to the style\u{2019}s own groove";
+    pub const TO_DRAFT: &str = "Take it to my draft";
     pub const TURN_SOUND_ON: &str = "Turn sound on";
+    pub const PUT_AWAY: &str = "Put away";
+}
+
+/// Headings of a lesson.
+pub mod headings {
+    #![allow(missing_docs, reason = "each constant is named after the words it holds")]
+    pub const MAKES_IT: &str = "What makes it this style";
+    pub const FRAME_AND_SEASONING: &str = "What its family shares, and what only seasons it";
+    pub const BUILD_IT: &str = "Build it";
+    pub const LISTEN: &str = "Listen for";
+    pub const HEAR_FIRST: &str = "Writing it down? Start here.";
+    pub const MISTAKE: &str = "The common mistake:";
+    pub const NEIGHBOURS: &str = "Easily confused with";
+    pub const ORIGIN: &str = "Where it comes from";
 }
 
 /// Short messages, shown and read out.
@@ -68,14 +81,59 @@ pub mod messages {
     pub const LINK_NOT_COPIED: &str = "The browser did not let us copy. The link is selected: copy it yourself.";
     /// While the browser waits for a press before it allows sound.
     pub const SOUND_BLOCKED: &str = "The browser is keeping the sound off. Press \u{201c}Turn sound on\u{201d}.";
-    /// When there is nothing to take back.
-    pub const NOTHING_TO_UNDO: &str = "Nothing to undo.";
-    /// When nothing was taken back.
-    pub const NOTHING_TO_REDO: &str = "Nothing to redo.";
-    /// Beside the volume.
+    /// Where there is no Web Audio.
+    pub const NO_WEB_AUDIO: &str = "This browser cannot make sound on a page. Everything else works.";
+    /// Where the audio clock does not move.
+    pub const CLOCK_STANDS: &str = "The browser says it plays, but its clock stands still. Another program may hold the loudspeaker; press Play again.";
+    /// At the foot of every room.
     pub const LISTEN_SAFELY: &str = "Start quietly, turn up slowly, and give your ears a rest now and then.";
-    /// Where low voices need more than a small speaker.
-    pub const HEADPHONES: &str = "Easier to hear on headphones.";
+    /// On a page that came over plain http.
+    pub const PLAIN_HTTP: &str =
+        "This page came over plain http: work offline and the clipboard are missing. Everything else works.";
+    /// While a file is on its way.
+    pub const OPENING: &str = "Opening\u{2026}";
+    /// For rooms still to come.
+    pub const ROOM_NOT_BUILT: &str = "This room is not open yet.";
+    /// The way back.
+    pub const TO_STYLES: &str = "To the styles";
+    /// The heading of a received groove without a title.
+    pub const RECEIVED: &str = "A groove from a link";
+    /// Under that heading.
+    pub const RECEIVED_LEAD: &str = "Somebody sent you this groove. Look at it, play it, change it; your own draft stays as it is until you keep this one.";
+    /// When the kit has changed since a link was made.
+    pub const KIT_CHANGED: &str = "The drums have been changed since this link was made: the strokes are the same, the sound may differ a little.";
+    /// In the Draft room.
+    pub const DRAFT_LEAD: &str = "A groove of your own. Click the places, or move with the arrow keys and press Space.";
+    /// Where the draft is kept.
+    pub const KEPT_HERE: &str = "Kept on this device as you work.";
+    /// Where nothing can be kept.
+    pub const NOT_KEPT: &str =
+        "This browser keeps nothing for the page: what you make is gone when it closes. Copy the link to keep it.";
+    /// After a received groove became the draft.
+    pub const KEPT_AS_DRAFT: &str = "This is your draft now. Undo brings the earlier one back.";
+    /// After the style's groove was restored.
+    pub const BACK_TO_STYLE: &str = "The style\u{2019}s own groove is back. Undo brings your version back.";
+    /// Over a changed style.
+    pub const OWN_VERSION: &str = "This is your own version, kept on this device.";
+    /// When a kept groove cannot be read.
+    pub const UNREAD: &str = "What was kept here could not be read. It has been put aside, not thrown away.";
+    /// In the stroke card when no place is chosen.
+    pub const CHOOSE_A_PLACE: &str = "Click a place on a line to put a stroke there; click again to take it away. With the keyboard: arrows move, Space strikes, x X o write a stroke, an accent, a ghost note, + and \u{2212} change how loud.";
+
+    /// Under the heading of the Styles room.
+    pub fn styles_lead(count: usize) -> String {
+        format!("{count} drum styles. Open one, hear it, and change it while it plays.")
+    }
+
+    /// When an address names a style that is not there.
+    pub fn no_style(id: &str) -> String {
+        format!("There is no style called \u{201c}{id}\u{201d}. Look through the list.")
+    }
+
+    /// When the browser refused to make sound, in its own words.
+    pub fn sound_refused(reason: &str) -> String {
+        format!("The browser refused to make sound ({reason}). Everything else works.")
+    }
 
     /// How long the link is, with a warning where chats may cut it.
     pub fn link_length(characters: usize) -> String {

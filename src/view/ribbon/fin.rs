@@ -192,7 +192,16 @@ mod tests {
 
     #[test]
     fn an_outline_begins_with_the_plumb_edge() {
-        let fin = Fin { stroke: StrokeId(1), part: Part::Stroke(0), x: 10.0, height: 40.0, tail: 20.0, open: false, thin: false, foot: 10.0 };
+        let fin = Fin {
+            stroke: StrokeId(1),
+            part: Part::Stroke(0),
+            x: 10.0,
+            height: 40.0,
+            tail: 20.0,
+            open: false,
+            thin: false,
+            foot: 10.0,
+        };
         assert!(outline(&fin, 50.0).starts_with("M10.00 50.0V10.0C"));
     }
 }

@@ -3,7 +3,8 @@
 
 use super::fin::{self, Drawing, Fin};
 use super::layout::{self, Line, System};
-use crate::rhythm::{Groove, Lane, Part, StrokeId, Tick};
+use crate::rhythm::{Groove, Lane, Part, Pattern, StrokeId, Tick, Tonic};
+use crate::role::Role;
 use crate::words;
 use leptos::prelude::*;
 
@@ -38,7 +39,8 @@ pub fn ruling(groove: &Groove, system: &System, bands: &[(Lane, Band)]) -> impl 
         };
         view! { <line class=class x1=x.clone() x2=x y1=n(first) y2=n(foot) /> }
     });
-    let numbers = (0..i64::from(pattern.bars())).map(|index| (index, bar.times(index))).filter(|(_, at)| system.holds(*at));
+    let numbers =
+        (0..i64::from(pattern.bars())).map(|index| (index, bar.times(index))).filter(|(_, at)| system.holds(*at));
     let numbers = numbers.map(|(index, at)| {
         view! { <text class="bar-number" x=n(system.x(at.as_f64()) + 4.0) y=n(top - 2.0)>{index + 1}</text> }
     });
@@ -70,7 +72,7 @@ pub fn ruling(groove: &Groove, system: &System, bands: &[(Lane, Band)]) -> impl 
 }
 
 /// Whether two or more lanes strike on a beat: its line is then drawn stronger.
-fn strong_beat(pattern: &crate::rhythm::Pattern, at: Tick) -> bool {
+fn strong_beat(pattern: &Pattern, at: Tick) -> bool {
     pattern.lanes().iter().filter(|lane| lane.at(at).is_some()).count() >= 2
 }
 
@@ -78,7 +80,7 @@ fn strong_beat(pattern: &crate::rhythm::Pattern, at: Tick) -> bool {
 pub type Now = Memo<Vec<(StrokeId, Part)>>;
 
 /// The strokes of one lane in one system.
-pub fn strokes(drawing: Drawing, band: Band, tonic: crate::rhythm::Tonic, octave: i8, now: Now) -> impl IntoView {
+pub fn strokes(drawing: Drawing, band: Band, tonic: Tonic, role: Role, now: Now) -> impl IntoView {
     let base = band.base;
     let whiskers = drawing.fins.iter().filter(|fin| (fin.x - fin.foot).abs() >= 0.75);
     let whiskers = whiskers.map(|fin| {
@@ -113,7 +115,7 @@ pub fn strokes(drawing: Drawing, band: Band, tonic: crate::rhythm::Tonic, octave
         }
         let id = held.stroke;
         let sounds = move || now.with(|now| now.iter().any(|(stroke, _)| *stroke == id));
-        let note = words::notes::name(i16::from(tonic.note()) + i16::from(octave) + i16::from(held.pitch), tonic);
+        let note = words::notes::pitch(held.pitch, role, tonic);
         view! {
             <path class="held" class:now=sounds d=path />
             <text class="note" x=n(held.from + 2.0) y=n(y - 4.5)>{note}</text>
@@ -141,7 +143,8 @@ pub fn counts(groove: &Groove, system: &System, top: f64, pulse: Tick) -> impl I
     let row = row.collect_view();
     let named = system.left >= 90.0;
     let felt = has_felt_row(groove).then(|| {
-        let row = words::counts::felt_row(&groove.pattern, groove.tempo).into_iter().filter(|count| system.holds(count.at));
+        let row =
+            words::counts::felt_row(&groove.pattern, groove.tempo).into_iter().filter(|count| system.holds(count.at));
         let row = row.map(|count| {
             let y = n(top + layout::COUNT + 15.0);
             view! { <text class="count felt" x=n(system.x(count.at.as_f64())) y=y>{count.label}</text> }

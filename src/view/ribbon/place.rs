@@ -27,7 +27,14 @@ fn px(value: f64) -> String {
 
 /// The places of `lane` inside `system`, drawn at `top` in a band of `height` pixels.
 #[component]
-pub fn LaneRow(rows: Rows, groove: StoredValue<Groove>, lane_id: LaneId, system: System, top: f64, height: f64) -> impl IntoView {
+pub fn LaneRow(
+    rows: Rows,
+    groove: StoredValue<Groove>,
+    lane_id: LaneId,
+    system: System,
+    top: f64,
+    height: f64,
+) -> impl IntoView {
     let lane = rows.editor.lane(lane_id);
     let (name, pulse) = groove.with_value(|groove| {
         let name = words::roles::lane(&groove.pattern, lane_id).unwrap_or_default();
@@ -59,7 +66,8 @@ pub fn LaneRow(rows: Rows, groove: StoredValue<Groove>, lane_id: LaneId, system:
         }
     };
     let regular_cell = cell.clone();
-    let regular = regular.map(|at| regular_cell(at, system.x(at.as_f64()) - cell_width * BEFORE, cell_width)).collect_view();
+    let regular =
+        regular.map(|at| regular_cell(at, system.x(at.as_f64()) - cell_width * BEFORE, cell_width)).collect_view();
     let odd = move || {
         let strokes = lane.get();
         let strokes = strokes.iter().flat_map(|lane| lane.strokes());
@@ -81,7 +89,8 @@ fn stroke_at(lane: &Option<Lane>, at: Tick) -> bool {
 
 fn described(groove: StoredValue<Groove>, lane: &Option<Lane>, at: Tick) -> Option<String> {
     let stroke = lane.as_ref()?.at(at)?;
-    groove.with_value(|groove| Some(words::strokes::described(stroke, groove.dynamics, groove.tonic)))
+    let role = lane.as_ref()?.head.role;
+    groove.with_value(|groove| Some(words::strokes::stroke(stroke, role, groove)))
 }
 
 /// The spoken name of a place: that of the lane as it is now, so that strokes off the pulse know their neighbours.

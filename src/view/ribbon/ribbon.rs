@@ -1,15 +1,15 @@
 //! The ribbon itself: systems of lanes, one grid of places, moved through by keys and drawn on by mouse.
 
+use super::fin;
 use super::ink::{self, Band};
 use super::layout::{self, System};
 use super::navigation::{self, Move, Spot};
 use super::place::{LaneRow, Rows};
-use super::fin;
 use crate::browser::watch::WidthWatch;
 use crate::rhythm::{Groove, Lane, LaneHead, LaneId, Metre, Strength, Tick};
+use crate::role::Role;
 use crate::session::editor::Editor;
 use crate::session::hearing::Hearing;
-use crate::role::Role;
 use leptos::ev;
 use leptos::html;
 use leptos::prelude::*;
@@ -123,7 +123,14 @@ fn count_pulse(groove: &Groove) -> Tick {
     commonest.unwrap_or(Tick::EIGHTH)
 }
 
-fn system_view(rows: Rows, groove: &Groove, system: System, width: f64, hearing: Hearing, decay: Decay) -> impl IntoView + use<> {
+fn system_view(
+    rows: Rows,
+    groove: &Groove,
+    system: System,
+    width: f64,
+    hearing: Hearing,
+    decay: Decay,
+) -> impl IntoView + use<> {
     let mut top = layout::HEAD;
     let mut bands: Vec<(Lane, Band)> = Vec::new();
     for lane in groove.pattern.lanes() {
@@ -149,7 +156,7 @@ fn system_view(rows: Rows, groove: &Groove, system: System, width: f64, hearing:
         });
         let now = hearing.lane(id);
         let tonic = groove.tonic;
-        move || drawing.get().map(|drawing| ink::strokes(drawing, band, tonic, role.octave_shift(), now))
+        move || drawing.get().map(|drawing| ink::strokes(drawing, band, tonic, role, now))
     });
     let strokes = strokes.collect_view();
     let counts = ink::counts(groove, &system, counts_top, count_pulse(groove));

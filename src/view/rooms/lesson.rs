@@ -55,7 +55,8 @@ fn Opened(session: Session, style: Arc<Style>) -> impl IntoView {
         let _ = editor.apply(&crate::rhythm::Edit::Restore(Box::new(own)));
     }
     let reference = StoredValue::new(style.groove.clone());
-    let changed = Memo::new(move |_| editor.groove().with(|groove| reference.with_value(|reference| groove != reference)));
+    let changed =
+        Memo::new(move |_| editor.groove().with(|groove| reference.with_value(|reference| groove != reference)));
     // The learner's own version stays on the device; the style's own groove needs no keeping.
     Effect::new(move |before: Option<()>| {
         let groove = editor.groove().get();

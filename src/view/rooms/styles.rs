@@ -1,6 +1,6 @@
 //! All styles: by family, each with its tempo, its metre and one line of what it is.
 
-use crate::lesson::index::Entry;
+use crate::lesson::index::IndexEntry;
 use crate::route::Route;
 use crate::session::Session;
 use crate::view::app;
@@ -12,7 +12,7 @@ use leptos::prelude::*;
 pub fn Styles(session: Session) -> impl IntoView {
     let index = session.library.index();
     app::title(ui::rooms::name(&Route::Styles));
-    let mut families: Vec<(String, Vec<Entry>)> = Vec::new();
+    let mut families: Vec<(String, Vec<IndexEntry>)> = Vec::new();
     for entry in index.iter() {
         match families.iter_mut().find(|(family, _)| family == entry.family.as_str()) {
             Some((_, entries)) => entries.push(entry.clone()),
@@ -36,7 +36,7 @@ pub fn Styles(session: Session) -> impl IntoView {
         });
         view! {
             <section aria-labelledby=id.clone()>
-                <h2 id=id>{families::name(&family)}</h2>
+                <h2 id=id.clone()>{families::name(&family)}</h2>
                 <ul>{entries.collect_view()}</ul>
             </section>
         }
