@@ -10,7 +10,7 @@
 //! All arithmetic is in integers, hence the same in every engine. **Any change of a number here or of a question in the
 //! format makes old links unreadable**: it needs a new link version.
 
-/// The odds in sixteenths of a bit of 65,536.
+/// Certainty: chances are told in 65,536ths.
 const WHOLE: u32 = 1 << 16;
 /// Even odds.
 pub(super) const EVEN: u16 = 1 << 15;
