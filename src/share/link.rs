@@ -246,7 +246,8 @@ fn feel(coder: &mut Coder, given: Option<&Feel>) -> Result<Feel, LinkFault> {
         let at = own.map_or(0, |shift| shift.at.0);
         last += i64::from(coder.distance((at - last) as u32, 240, &[Context::of(&[14])]));
         let tenths = coder.signed(own.map_or(0, |shift| i32::from(shift.tenths)), &[Context::of(&[15])]);
-        shifts.push(PositionShift { at: Tick(last), tenths: i16::try_from(tenths).map_err(|_| unfit)? });
+        let tenths = i16::try_from(tenths).ok().filter(|tenths| tenths.abs() <= 100);
+        shifts.push(PositionShift { at: Tick(last), tenths: tenths.ok_or(unfit)? });
     }
     let pair = PAIRS.get(pair).copied().unwrap_or(Tick(480));
     Feel::new(pair, written, swing, shifts).map_err(|error| LinkFault::Unfit(Unfit::Feel(error)))
@@ -272,4 +273,129 @@ fn sound(coder: &mut Coder, given: Option<&Sound>) -> Result<Sound, LinkFault> {
         TapeSpeed::from_thousandths(thousandths).ok_or(LinkFault::Unfit(Unfit::Sound))?
     };
     Ok(Sound { kit, tone, speed })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::rhythm::{Id, LaneFault, Metre, Pattern};
+    use crate::role::Role;
+    use proptest::prelude::*;
+    use proptest::test_runner::RngSeed;
+
+    fn link_of(version: u8, body: Vec<u8>) -> String {
+        let mut text = alphabet::character(version).to_string();
+        alphabet::write(&sealed(version, body), &mut text);
+        text
+    }
+
+    /// A whole link, checksum and all, of which `tell` writes the beginning and the rest are zeros.
+    fn crafted(tell: impl FnOnce(&mut Coder)) -> String {
+        let mut coder = Coder::writer();
+        tell(&mut coder);
+        link_of(VERSION, coder.finish())
+    }
+
+    fn default_dynamics(coder: &mut Coder) {
+        let _ = dynamics(coder, Some(Dynamics::DEFAULT));
+    }
+
+    fn four_four(coder: &mut Coder) {
+        default_dynamics(coder);
+        coder.bit(true, EVEN + EVEN / 2, &[]);
+    }
+
+    #[track_caller]
+    fn refuse(text: &str, want: LinkFault) {
+        assert_eq!(decode(text), Err(want), "{text}");
+    }
+
+    #[test]
+    fn a_newer_link_says_so_and_a_damaged_newer_one_is_damaged() {
+        let link = link_of(2, vec![1, 2, 3]);
+        refuse(&link, LinkFault::Newer { version: 2 });
+        refuse(&link[..link.len() - 1], LinkFault::Cut);
+        refuse(&link_of(0, vec![1, 2, 3]), LinkFault::Cut);
+        refuse("C", LinkFault::Cut);
+    }
+
+    #[test]
+    fn claims_beyond_measure_are_refused_before_anything_is_built() {
+        let pattern = |error| LinkFault::Unfit(Unfit::Pattern(error));
+        let bars = |coder: &mut Coder, bars: u32| {
+            four_four(coder);
+            coder.number(bars - 1, &[Context::of(&[20])]);
+        };
+        refuse(&crafted(|coder| bars(coder, 1_000_000)), pattern(PatternError::Bars(1_000_000)));
+        refuse(&crafted(|coder| bars(coder, 9)), pattern(PatternError::Bars(9)));
+        let lanes = |coder: &mut Coder, lanes: u32| {
+            bars(coder, 1);
+            coder.number(lanes, &[]);
+        };
+        refuse(&crafted(|coder| lanes(coder, 1_000_000)), pattern(PatternError::Lanes(1_000_000)));
+        let role = crafted(|coder| {
+            lanes(coder, 1);
+            coder.signed(Role::ALL.len() as i32, &[Context::of(&[22])]);
+        });
+        refuse(&role, LinkFault::Unfit(Unfit::Role));
+        let pulse = crafted(|coder| {
+            lanes(coder, 1);
+            coder.signed(0, &[Context::of(&[22])]);
+            coder.bit(false, EVEN + EVEN / 2, &[Context::of(&[23])]);
+            coder.distance(7, 320, &[Context::of(&[24])]);
+        });
+        refuse(&pulse, pattern(PatternError::Lane(0, LaneFault::Pulse(Tick(7)))));
+        let silent = crafted(|coder| {
+            coder.bit(false, EVEN, &[]);
+            coder.plain(0, 7);
+        });
+        refuse(&silent, LinkFault::Unfit(Unfit::Loudness));
+        let level = crafted(|coder| {
+            coder.bit(false, EVEN, &[]);
+            for _ in 0..3 {
+                coder.plain(64, 7);
+            }
+        });
+        refuse(&level, LinkFault::Unfit(Unfit::Dynamics));
+    }
+
+    fn groove() -> Groove {
+        let kit: Id = "plain".parse().unwrap();
+        Groove {
+            pattern: Pattern::empty(Metre::four_four(), 1).unwrap(),
+            tempo: Tempo::quarters(Bpm::MIN),
+            feel: Feel::straight(),
+            dynamics: Dynamics::DEFAULT,
+            tonic: Tonic::DEFAULT,
+            sound: Sound { kit: kit.clone(), tone: kit, speed: TapeSpeed::NEUTRAL },
+        }
+    }
+
+    #[test]
+    fn titles_are_tidied_when_written_and_judged_when_read() {
+        let link = encode(&groove(), 0, Some(" two\nlines "));
+        assert_eq!(decode(&link).unwrap().title.as_deref(), Some("two lines"));
+        assert_eq!(decode(&encode(&groove(), 0, Some(" \n"))).unwrap().title, None);
+    }
+
+    proptest! {
+        #![proptest_config(ProptestConfig {
+            rng_seed: RngSeed::Fixed(5),
+            failure_persistence: None,
+            ..ProptestConfig::default()
+        })]
+
+        #[test]
+        fn any_text_is_read_without_harm(text in "\\PC*|.{0,80}|B[A-Za-z0-9_-]{0,200}") {
+            prop_assert!(decode(&text).is_err());
+        }
+
+        // Bytes that carry a true checksum: what a hostile hand can make.
+        #[test]
+        fn any_sealed_bytes_are_read_without_harm(body in prop::collection::vec(any::<u8>(), 0..400)) {
+            if let Ok(shared) = decode(&link_of(VERSION, body)) {
+                prop_assert_eq!(decode(&shared.encode()), Ok(shared));
+            }
+        }
+    }
 }

@@ -83,8 +83,15 @@ impl Coder {
 mod tests {
     use super::*;
     use proptest::prelude::*;
+    use proptest::test_runner::RngSeed;
 
     proptest! {
+        #![proptest_config(ProptestConfig {
+            rng_seed: RngSeed::Fixed(3),
+            failure_persistence: None,
+            ..ProptestConfig::default()
+        })]
+
         #[test]
         fn numbers_read_back(
             values in prop::collection::vec((0..=MAX_NUMBER, -5000..5000_i32, 1..70_000_u32, 0..64_u32), 1..50),

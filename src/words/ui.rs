@@ -73,6 +73,7 @@ pub mod headings {
 
 /// Short messages, shown and read out.
 pub mod messages {
+    use crate::share::MAX_LINK;
     use crate::words::numbers::counted;
 
     /// After a link was copied.
@@ -135,13 +136,13 @@ pub mod messages {
         format!("The browser refused to make sound ({reason}). Everything else works.")
     }
 
-    /// How long the link is, with a warning where chats may cut it.
+    /// How long the link is, with a warning where chats may cut it or where it would not open again.
     pub fn link_length(characters: usize) -> String {
         let length = counted(characters, "character", "characters");
-        if characters > 1800 {
-            format!("{length}. Some chats cut long links: a file is safer.")
-        } else {
-            format!("{length}.")
+        match characters {
+            0..=1800 => format!("{length}."),
+            1801..=MAX_LINK => format!("{length}. Some chats cut long links: a file is safer."),
+            _ => format!("{length}. This is too much for a link: keep it as a file."),
         }
     }
 }
@@ -157,6 +158,8 @@ mod tests {
         assert_eq!(messages::link_length(180), "180 characters.");
         let long = "1801 characters. Some chats cut long links: a file is safer.";
         assert_eq!(messages::link_length(1801), long);
+        let file = "8193 characters. This is too much for a link: keep it as a file.";
+        assert_eq!(messages::link_length(8193), file);
     }
 
     #[test]

@@ -1,0 +1,151 @@
+//! Links: their lengths over a stated corpus, and that no link ever opens as another groove.
+//!
+//! The corpus is `links/corpus.txt` in three states: as written, after an evening of editing, and played by hand. The
+//! budgets hold for the first two.
+
+#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, reason = "a test stops at what it did not expect")]
+
+#[path = "links/corpus.rs"]
+mod corpus;
+
+use corpus::{Seeded, by_hand, edited, grooves};
+use stickleback::rhythm::*;
+use stickleback::share::{self, LinkFault, Shared};
+
+const KIT: u32 = 0x9E37_79B9;
+
+/// Minimum, median, 95th percentile and maximum.
+fn spread(mut lengths: Vec<usize>) -> [usize; 4] {
+    lengths.sort_unstable();
+    let at = |share: f64| lengths[((lengths.len() - 1) as f64 * share).ceil() as usize];
+    [at(0.0), at(0.5), at(0.95), at(1.0)]
+}
+
+fn length(groove: &Groove) -> usize {
+    let link = share::encode(groove, KIT, None);
+    assert_eq!(share::decode(&link).unwrap().groove, *groove);
+    assert!(link.bytes().all(|byte| byte.is_ascii_alphanumeric() || b"-_.~".contains(&byte)), "{link}");
+    link.len()
+}
+
+#[test]
+fn links_are_short() {
+    let grooves = grooves();
+    assert_eq!(grooves.len(), 43);
+    let written: Vec<usize> = grooves.iter().map(|named| length(&named.groove)).collect();
+    let by = |change: fn(&Groove, u64) -> Groove| -> Vec<usize> {
+        grooves.iter().enumerate().map(|(seed, named)| length(&change(&named.groove, seed as u64))).collect()
+    };
+    let (evening, hand) = (by(edited), by(by_hand));
+    println!("characters of a groove link       min  median  95 %  max");
+    for (name, lengths) in [("as written", &written), ("after an evening", &evening), ("played by hand", &hand)] {
+        let [min, median, most, max] = spread(lengths.clone());
+        println!("{name:30} {min:6} {median:7} {most:5} {max:4}");
+    }
+    for (named, length) in grooves.iter().zip(&written) {
+        println!("{:30} {length:6}", named.name);
+        assert!(*length <= 200, "{}", named.name);
+    }
+    let all: Vec<usize> = written.into_iter().chain(evening).collect();
+    assert!(spread(all)[2] <= 400);
+}
+
+/// The groove a golden link holds: one of the corpus, in one of its states.
+fn golden_groove(name: &str, state: &str) -> Groove {
+    let named = grooves().into_iter().find(|named| named.name == name).expect("a groove of the corpus");
+    match state {
+        "written" => named.groove,
+        "edited" => edited(&named.groove, 1),
+        "hand" => by_hand(&named.groove, 1),
+        _ => panic!("unknown state {state}"),
+    }
+}
+
+#[test]
+fn links_made_before_still_open() {
+    let golden: Vec<&str> =
+        include_str!("links/golden.txt").lines().filter(|line| !line.is_empty() && !line.starts_with('#')).collect();
+    assert!(golden.len() >= 8);
+    for line in golden {
+        let (told, title) = line.split_once(" | ").map_or((line, None), |(told, title)| (told, Some(title)));
+        let words: Vec<&str> = told.split_whitespace().collect();
+        let [name, state, link] = words.as_slice() else { panic!("{line}") };
+        let want = Shared {
+            groove: golden_groove(name, state),
+            kit_hash: KIT,
+            tone_hash: None,
+            title: title.map(str::to_owned),
+        };
+        assert_eq!(share::decode(link), Ok(want), "{line}");
+    }
+}
+
+#[test]
+fn five_hundred_cuts_and_changes_are_faults() {
+    let grooves = grooves();
+    let mut seeded = Seeded(7);
+    let characters: Vec<char> = ('A'..='Z').chain('a'..='z').chain('0'..='9').chain(['-', '_']).collect();
+    for trial in 0..500 {
+        let groove = &grooves[trial % grooves.len()].groove;
+        let link = share::encode(groove, KIT, Some("Thursday evening"));
+        let cut = &link[..seeded.below(link.len() as u64) as usize];
+        let want = if cut.is_empty() { LinkFault::Empty } else { LinkFault::Cut };
+        assert_eq!(share::decode(cut), Err(want), "{cut}");
+        assert_eq!(share::decode(&link[link.len() - cut.len()..]), Err(want), "the beginning lost");
+        let mut changed: Vec<char> = link.chars().collect();
+        for _ in 0..=seeded.below(3) {
+            let place = seeded.below(link.len() as u64) as usize;
+            changed[place] = characters[seeded.below(64) as usize];
+        }
+        let changed: String = changed.into_iter().collect();
+        if changed != link {
+            assert_eq!(share::decode(&changed), Err(LinkFault::Cut), "{changed}");
+        }
+    }
+}
+
+#[test]
+fn chats_and_mails_may_dress_a_link() {
+    let groove = &grooves()[0].groove;
+    let link = share::encode(groove, KIT, Some("Déjà vu #1"));
+    let want = share::decode(&link);
+    assert!(want.is_ok());
+    let other: String = link
+        .chars()
+        .map(|c| {
+            if c == '-' {
+                '+'
+            } else if c == '_' {
+                '/'
+            } else {
+                c
+            }
+        })
+        .collect();
+    let (head, tail) = link.split_at(40);
+    for dressed in [
+        format!(" {link}\n"),
+        format!("{link}."),
+        format!("{link}),\""),
+        format!("{link}=="),
+        format!("{other}="),
+        format!("{head}\r\n {tail}"),
+        format!("{link} try this one"),
+    ] {
+        assert_eq!(share::decode(&dressed), want, "{dressed:?}");
+    }
+    assert_eq!(share::decode(""), Err(LinkFault::Empty));
+    assert_eq!(share::decode(" .\n"), Err(LinkFault::Empty));
+    assert_eq!(share::decode("<script>"), Err(LinkFault::NotALink));
+    assert_eq!(share::decode("B%41"), Err(LinkFault::NotALink));
+    assert_eq!(share::decode("Bé"), Err(LinkFault::NotALink));
+    assert_eq!(share::decode(&"B".repeat(8193)), Err(LinkFault::TooLong));
+    assert_eq!(share::decode("hello"), Err(LinkFault::Cut));
+}
+
+#[test]
+fn everything_a_link_carries_comes_back() {
+    let groove = grooves().swap_remove(3).groove;
+    let shared = Shared { groove, kit_hash: u32::MAX, tone_hash: Some(0), title: Some("Seat 7".to_owned()) };
+    assert_eq!(share::decode(&shared.encode()), Ok(shared));
+}
