@@ -62,7 +62,9 @@ pub fn any_metre() -> impl Strategy<Value = Metre> {
 
 pub fn any_tempo() -> impl Strategy<Value = Tempo> {
     (6_000_u32..=24_000, select(vec![720, 960, 1440]), select(vec![480, 960, 1440, 1920])).prop_map(
-        |(hundredths, unit, felt)| Tempo::new(Bpm::from_hundredths(hundredths).unwrap(), Tick(unit), Tick(felt)).unwrap(),
+        |(hundredths, unit, felt)| {
+            Tempo::new(Bpm::from_hundredths(hundredths).unwrap(), Tick(unit), Tick(felt)).unwrap()
+        },
     )
 }
 
@@ -106,7 +108,8 @@ pub fn any_stroke(length: Tick, pulse: Tick) -> impl Strategy<Value = Stroke> {
     let flam = prop_oneof![5 => Just(None), 1 => (5_u8..=60).prop_map(|gap_ms| Some(Flam { gap_ms }))];
     let pitches = prop_oneof![2 => Just(Vec::new()), 1 => vec(-48_i8..=48, 1..=3)];
     let length = prop_oneof![3 => Just(None), 1 => (30_i64..4000).prop_map(|ticks| Some(Tick(ticks)))];
-    let glide = prop_oneof![3 => Just(None), 1 => (-48_i8..=48, 5_u16..=2000).prop_map(|(to, ms)| Some(Glide { to, ms }))];
+    let glide =
+        prop_oneof![3 => Just(None), 1 => (-48_i8..=48, 5_u16..=2000).prop_map(|(to, ms)| Some(Glide { to, ms }))];
     (at, 1_u8..=127, nudge, roll, flam, pitches, length, glide).prop_map(
         |(at, loudness, nudge, roll, flam, pitches, length, glide)| Stroke {
             nudge,

@@ -126,7 +126,8 @@ fn pitches_are_note_numbers() {
 
 #[test]
 fn an_edit_moves_the_end_of_what_sounds_unless_it_is_near() {
-    let hats = groove(120.0, "4/4", 1, &[("hat-open", 240, "x..............."), ("hat-closed", 240, "........x.......")]);
+    let hats =
+        groove(120.0, "4/4", 1, &[("hat-open", 240, "x..............."), ("hat-closed", 240, "........x.......")]);
     let closed = hats.pattern.lanes()[1].id;
     let stroke = |at: i64| Stroke::new(Tick(at), Loudness::new(88).unwrap());
     // Half a second into the ring a closed stroke comes in at 750 ms, then goes again.

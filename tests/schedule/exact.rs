@@ -91,7 +91,11 @@ fn counted_in_and_clicked_in_the_felt_pulse() {
     // Two quarters at 142 BPM are 37,267.6 frames.
     assert_eq!(frames(Line::CountIn), [-149_070, -111_803, -74_535, -37_268]);
     assert_eq!(&frames(Line::Click)[..3], &[0, 37_268, 74_535]);
-    assert_eq!(player.line(Line::CountIn)[0].frame - Frames(12_345), Frames(2647), "60 ms after the press, on the next whole frame");
+    assert_eq!(
+        player.line(Line::CountIn)[0].frame - Frames(12_345),
+        Frames(2647),
+        "60 ms after the press, on the next whole frame"
+    );
     let caret = |ms: f64| player.transport.caret(anchor.0 as f64 + ms * 44.1);
     assert_eq!(caret(-4000.0), Caret::Waiting);
     assert_eq!(caret(-3380.0), Caret::CountIn { number: 1, left: 3 });

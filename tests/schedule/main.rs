@@ -4,7 +4,6 @@
 #[path = "../grooves/mod.rs"]
 mod grooves;
 mod player;
-
 mod exact;
 mod endings;
 mod changes;

@@ -12,18 +12,23 @@ pub struct Player {
     pub now: Frames,
     pub events: BTreeMap<Key, Event>,
     pub retimes: usize,
+    anchor: f64,
 }
 
 impl Player {
     pub fn start(groove: &Groove, rate: f64, how: Start) -> Player {
         let now = Frames(12_345);
-        Player {
-            transport: Transport::start(Arc::new(groove.clone()), rate, now, how),
+        let transport = Transport::start(Arc::new(groove.clone()), rate, now, how);
+        let mut player = Player {
+            anchor: transport.segments()[0].anchor,
+            transport,
             ledger: Ledger::new(),
             now,
             events: BTreeMap::new(),
             retimes: 0,
-        }
+        };
+        player.pump();
+        player
     }
 
     pub fn ms(&self, ms: f64) -> Frames {
@@ -100,8 +105,8 @@ impl Player {
         events
     }
 
-    /// The frame at which the pattern's first tick fell.
+    /// The frame at which the first pass began.
     pub fn anchor(&self) -> Frames {
-        Frames(self.transport.segments()[0].anchor as i64)
+        Frames(self.anchor as i64)
     }
 }
