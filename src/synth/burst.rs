@@ -40,7 +40,8 @@ impl Clap {
             .collect();
         let (mut low, mut high) =
             (Biquad::band_pass(self.centre_hz, q, rate), Biquad::band_pass(2.6 * self.centre_hz, 0.9, rate));
-        let (low_gain, high_gain) = (band_gain(self.centre_hz, q), 0.3 * band_gain(2.6 * self.centre_hz, 0.9));
+        let (low_gain, high_gain) = (band_gain(self.centre_hz, q), 0.22 * band_gain(2.6 * self.centre_hz, 0.9));
+        let mut dark = Biquad::low_pass(5.0 * self.centre_hz, FLAT_DB, rate);
         let burst_ms = (2.2 * self.gap_ms).clamp(4.0, 30.0);
         let mut burst = Decay::new(burst_ms, rate);
         let (mut hand, mut since) = (0, 0);
@@ -53,7 +54,7 @@ impl Clap {
             }
             let hiss = noise.advance();
             let band = low_gain * low.run(hiss) + high_gain * high.run(hiss);
-            *sample = burst.advance() * attack(since, rise) * band;
+            *sample = burst.advance() * attack(since, rise) * dark.run(band);
             since += 1;
         }
         if self.snap > 0.0 {
@@ -89,7 +90,7 @@ impl Shaker {
         let rate = strike.rate;
         let mut buffer = strike.buffer(self.attack_ms, self.decay_ms);
         let mut high = Biquad::high_pass(self.high_pass_hz, FLAT_DB, rate);
-        let mut air = Biquad::low_pass(14_000.0, FLAT_DB, rate);
+        let mut air = Biquad::low_pass(7_000.0 + 7_000.0 * strike.hardness, FLAT_DB, rate);
         let (mut noise, mut grains) = (strike.noise(1), strike.noise(2));
         let rise = strike.frames(self.attack_ms);
         let spacing = strike.frames(0.9).max(1);
@@ -142,7 +143,7 @@ impl Tambourine {
         ];
         add_partials(&mut buffer, &ratios.map(jingle), rate);
         let mut high = Biquad::high_pass(self.high_pass_hz, FLAT_DB, rate);
-        let mut air = Biquad::low_pass(15_000.0, FLAT_DB, rate);
+        let mut air = Biquad::low_pass(7_500.0 + 7_500.0 * strike.hardness, FLAT_DB, rate);
         let mut noise = strike.noise(1);
         let (mut wash, mut clash) = (Decay::new(0.7 * self.decay_ms, rate), Decay::new(12.0, rate));
         let again = strike.frames(11.0 * strike.bite);

@@ -1,10 +1,8 @@
 //! Electric piano and organ.
 
-use core::f64::consts::TAU;
-
 use super::envelope::attack;
 use super::membrane::{Band, add_band};
-use super::oscillator::{Partial, add_partials, cents_ratio};
+use super::oscillator::{Partial, Phase, add_partials, cents_ratio};
 use super::parameter::parameters;
 use super::voice::Strike;
 
@@ -52,11 +50,10 @@ impl ElectricPiano {
         add_partials(&mut buffer, &partials, rate);
         let rise = strike.frames(self.attack_ms.max(0.5));
         let dip = 0.5 * self.tremolo;
+        let mut swing = Phase::default();
         for (i, sample) in buffer.iter_mut().enumerate() {
-            // A dip of one cosine, looked up no oftener than the ear follows.
-            let swell =
-                if dip > 0.0 { 1.0 - dip * (1.0 - (TAU * self.tremolo_hz * i as f64 / rate).cos()) } else { 1.0 };
-            *sample *= attack(i, rise) * swell;
+            *sample *= attack(i, rise) * (1.0 - dip * (1.0 - swing.cosine()));
+            swing.advance(self.tremolo_hz / rate);
         }
         buffer
     }

@@ -38,9 +38,11 @@ impl Cymbal {
     pub(super) fn render(&self, strike: &Strike) -> Vec<f64> {
         let rate = strike.rate;
         let mut buffer = strike.buffer(self.attack_ms, self.decay_ms);
+        // A soft stroke leaves the highest modes asleep.
+        let top_hz = self.low_pass_hz * (0.5 + 0.5 * strike.hardness);
         // The filters' response is put on each partial instead of filtering their sum.
         let response = |hz: f64| {
-            let (low, high) = ((self.high_pass_hz / hz).powi(2), (hz / self.low_pass_hz).powi(2));
+            let (low, high) = ((self.high_pass_hz / hz).powi(2), (hz / top_hz).powi(2));
             1.0 / ((1.0 + low * low).sqrt() * (1.0 + high * high).sqrt())
         };
         let crowd: Vec<Partial> = CROWD
@@ -61,7 +63,7 @@ impl Cymbal {
 
         let mut high = Biquad::high_pass(self.high_pass_hz, FLAT_DB, rate);
         let mut edge = Biquad::high_pass(0.6 * self.high_pass_hz, FLAT_DB, rate);
-        let mut low = Biquad::low_pass(self.low_pass_hz, FLAT_DB, rate);
+        let mut low = Biquad::low_pass(top_hz, FLAT_DB, rate);
         let mut noise = strike.noise(1);
         let (mut wash, mut contact) =
             (Decay::new(self.decay_ms, rate), Decay::new((0.25 * self.decay_ms).clamp(4.0, 40.0), rate));

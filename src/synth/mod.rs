@@ -54,6 +54,3 @@ pub use subtractive::Subtractive;
 pub use tone::Tone;
 pub use voice::{LAYERS, LONGEST_SECONDS, RATES, VARIATIONS, Voicing, render};
 pub use wood::Wood;
-
-#[cfg(test)]
-mod contract;

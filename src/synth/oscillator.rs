@@ -91,12 +91,13 @@ fn corner(phase: f64, turns: f64) -> f64 {
 ///
 /// Added at a low level it lets a small loudspeaker tell the pitch of a tone too deep for it.
 pub fn harmonics(phase: Phase, most: usize) -> f64 {
+    const WEIGHTS: [f64; 7] = [1.0 / 2.0, 1.0 / 3.0, 1.0 / 4.0, 1.0 / 5.0, 1.0 / 6.0, 1.0 / 7.0, 1.0 / 8.0];
     let (mut before, mut now) = (0.0, phase.sine());
     let twice_cosine = 2.0 * phase.cosine();
     let mut sum = 0.0;
-    for n in 2..=most.min(8) {
+    for weight in WEIGHTS.iter().take(most.saturating_sub(1)) {
         let next = twice_cosine * now - before;
-        sum += next / n as f64;
+        sum += weight * next;
         (before, now) = (now, next);
     }
     sum
@@ -115,8 +116,8 @@ pub struct Partial {
 
 /// Adds `partials` to `buffer`; those above 0.45 of the sample rate are left out.
 ///
-/// Each is the two-pole recursion y\[n\] = 2 r cos w y\[n-1\] - r^2 y\[n-2\], run until it is 100 dB below 1. Four run side by
-/// side, which keeps the processor's multipliers busy.
+/// Each is the two-pole recursion y\[n\] = 2 r cos w y\[n-1\] - r^2 y\[n-2\], run until it is 100 dB below 1. Eight run side
+/// by side, which keeps the processor's multipliers busy.
 pub fn add_partials(buffer: &mut [f64], partials: &[Partial], rate: f64) {
     let mut live: Vec<Recursion> = partials
         .iter()
@@ -124,26 +125,31 @@ pub fn add_partials(buffer: &mut [f64], partials: &[Partial], rate: f64) {
         .map(|partial| Recursion::new(partial, rate, buffer.len()))
         .collect();
     live.sort_by_key(|recursion| recursion.frames);
-    for group in live.chunks_mut(4) {
+    for group in live.chunks(WIDE) {
         let frames = group.iter().map(|recursion| recursion.frames).max().unwrap_or(0);
-        if let [a, b, c, d] = group {
-            for sample in &mut buffer[..frames] {
-                *sample += (a.next() + b.next()) + (c.next() + d.next());
-            }
-        } else {
-            for recursion in group {
-                for sample in &mut buffer[..frames] {
-                    *sample += recursion.next();
-                }
+        // A group that is not full runs on with silent places.
+        let row = |figure: fn(&Recursion) -> f64| core::array::from_fn(|i| group.get(i).map_or(0.0, figure));
+        let one: [f64; WIDE] = row(|r| r.one);
+        let two: [f64; WIDE] = row(|r| r.two);
+        let mut before: [f64; WIDE] = row(|r| r.before);
+        let mut now = [0.0; WIDE];
+        for sample in &mut buffer[..frames] {
+            *sample += ((now[0] + now[1]) + (now[2] + now[3])) + ((now[4] + now[5]) + (now[6] + now[7]));
+            for i in 0..WIDE {
+                let next = one[i] * now[i] - two[i] * before[i];
+                before[i] = now[i];
+                now[i] = next;
             }
         }
     }
 }
 
+/// Recursions run side by side.
+const WIDE: usize = 8;
+
 struct Recursion {
     one: f64,
     two: f64,
-    now: f64,
     before: f64,
     frames: usize,
 }
@@ -158,23 +164,13 @@ impl Recursion {
         } else {
             (1.0, f64::INFINITY)
         };
-        // The state is set so that the first sample is 0 and the second level * r * sin w.
-        let before = -partial.level * angle.sin() / radius;
         Recursion {
             one: 2.0 * radius * angle.cos(),
             two: radius * radius,
-            now: 0.0,
-            before,
+            // With a first sample of 0, this makes the second level * r * sin w.
+            before: -partial.level * angle.sin() / radius,
             frames: if frames < most as f64 { frames as usize } else { most },
         }
-    }
-
-    fn next(&mut self) -> f64 {
-        let out = self.now;
-        let next = self.one * self.now - self.two * self.before;
-        self.before = self.now;
-        self.now = next;
-        out
     }
 }
 

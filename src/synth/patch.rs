@@ -122,6 +122,21 @@ impl fmt::Display for PatchFault {
 
 impl core::error::Error for PatchFault {}
 
+impl Model {
+    /// Whether noise makes the voice's peaks.
+    pub(super) fn is_noise(&self) -> bool {
+        matches!(
+            self,
+            Model::Snare(_)
+                | Model::Clap(_)
+                | Model::Shaker(_)
+                | Model::Tambourine(_)
+                | Model::Scraper(_)
+                | Model::Cymbal(_)
+        )
+    }
+}
+
 impl Patch {
     /// A model as it is, without finish.
     pub fn plain(model: impl Into<Model>) -> Patch {

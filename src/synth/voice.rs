@@ -1,6 +1,8 @@
 //! From a patch and one stroke to a buffer of sound.
 
-use super::drive::{coarsen, drive};
+use core::f64::consts::PI;
+
+use super::drive::{coarsen, drive, soft};
 use super::envelope::{frames, taper};
 use super::filter::{Biquad, FLAT_DB, Split, block_dc};
 use super::noise::Noise;
@@ -134,7 +136,7 @@ pub fn render(patch: &Patch, voicing: &Voicing) -> Vec<f32> {
     }
     soften(&mut buffer, strike.hardness, rate);
     block_dc(&mut buffer, 12.0, rate);
-    level(&mut buffer, rate);
+    level(&mut buffer, patch.model.is_noise(), rate);
     if finish.bits > 0.0 || finish.hold_hz > 0.0 {
         coarsen(&mut buffer, finish.bits, finish.hold_hz, rate);
     }
@@ -145,14 +147,14 @@ pub fn render(patch: &Patch, voicing: &Voicing) -> Vec<f32> {
     buffer.iter().map(|&sample| if sample.is_finite() { sample.clamp(-1.0, 1.0) as f32 } else { 0.0 }).collect()
 }
 
-/// Softer strokes are darker: the parts above two pivots are turned down, so the spectrum's centre falls with the layer
-/// whatever the voice is.
+/// Softer strokes are darker: the parts above two fixed pivots and above the voice's own middle are turned down, so the
+/// spectrum's centre falls with the layer whatever the voice is.
 fn soften(buffer: &mut [f64], hardness: f64, rate: f64) {
     if hardness > 0.999 {
         return;
     }
     let keep = 0.45 + 0.55 * hardness;
-    for pivot in [220.0, 3500.0] {
+    for pivot in [220.0, 3500.0, middle_hz(buffer, rate)] {
         let mut split = Split::new(pivot, rate);
         for sample in &mut *buffer {
             let (low, high) = split.run(*sample);
@@ -161,8 +163,17 @@ fn soften(buffer: &mut [f64], hardness: f64, rate: f64) {
     }
 }
 
-/// Brings the strongest 10 ms to [`LEVEL`], and the peak below [`PEAK`].
-fn level(buffer: &mut [f64], rate: f64) {
+/// The root-mean-square frequency: from the power of the slope against the power itself.
+fn middle_hz(buffer: &[f64], rate: f64) -> f64 {
+    let power: f64 = buffer.iter().map(|x| x * x).sum();
+    let slope: f64 = buffer.windows(2).map(|pair| (pair[1] - pair[0]).powi(2)).sum();
+    let ratio = if power > 0.0 { 0.5 * (slope / power).sqrt() } else { 0.0 };
+    rate / PI * ratio.min(1.0).asin()
+}
+
+/// Brings the strongest 10 ms to [`LEVEL`] and keeps the peak at [`PEAK`]: tones by less gain, noise, whose peaks are
+/// chance and would make strokes unequal, mostly by a soft clip, which nobody hears in noise.
+fn level(buffer: &mut [f64], is_noise: bool, rate: f64) {
     let keep = (-1.0 / (0.010 * rate)).exp();
     let (mut power, mut most, mut peak) = (0.0, 0.0_f64, 0.0_f64);
     for &sample in &*buffer {
@@ -170,11 +181,15 @@ fn level(buffer: &mut [f64], rate: f64) {
         most = most.max(power);
         peak = peak.max(sample.abs());
     }
-    if most > 0.0 && peak > 0.0 {
-        let gain = (LEVEL / most.sqrt()).min(PEAK / peak);
-        for sample in buffer {
-            *sample *= gain;
-        }
+    if most <= 0.0 || peak <= 0.0 {
+        return;
+    }
+    let over = if is_noise { 1.7 * PEAK } else { PEAK };
+    let gain = (LEVEL / most.sqrt()).min(over / peak);
+    let clips = peak * gain > PEAK;
+    for sample in buffer {
+        let x = gain * *sample;
+        *sample = if clips { PEAK * soft(x / PEAK) } else { x };
     }
 }
 

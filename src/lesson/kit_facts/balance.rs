@@ -8,7 +8,7 @@ use crate::synth::{Kit, LAYERS, Voicing, audition, render};
 const RATE: u32 = 48_000;
 
 /// The loudness of a bar of all voices, LUFS: room for peaks, and moderate.
-const BAR_LUFS: f64 = -19.0;
+const BAR_LUFS: f64 = -22.0;
 
 /// The K-weighted level of a role's hardest stroke, LUFS over its loudest 100 ms.
 fn stroke_target(role: Role) -> f64 {

@@ -8,7 +8,7 @@ use crate::synth::{Bell, Clap, Cymbal, Finish, Membrane, Model, Scraper, Shaker,
 /// The model and finish of an unpitched role.
 pub(super) fn voice(style: &str, role: Role, facts: &Facts) -> Option<(Model, Finish)> {
     let model: Model = match role {
-        Role::Kick => kick(facts).into(),
+        Role::Kick => kick(style, facts).into(),
         Role::TomHigh | Role::TomLow => tom(facts).into(),
         Role::SurdoLow | Role::SurdoHigh | Role::SurdoThird => surdo(facts).into(),
         Role::CongaHigh | Role::CongaLow | Role::CongaMuted | Role::CongaSlap => conga(role, facts).into(),
@@ -52,7 +52,7 @@ fn undriven(decay_ms: f64, drive: f64) -> f64 {
     decay_ms / (1.0 + lift_db / 40.0)
 }
 
-fn kick(facts: &Facts) -> Membrane {
+fn kick(style: &str, facts: &Facts) -> Membrane {
     let pitch_hz = facts.of("pitch_hz", 55.0);
     let start_hz = facts.of("pitch_start_hz", 2.5 * pitch_hz);
     // A skin falls little; more than an octave is a circuit's.
@@ -65,7 +65,14 @@ fn kick(facts: &Facts) -> Membrane {
         drop_ms: facts.of("pitch_drop_ms", 30.0),
         decay_ms: undriven(facts.of("decay_ms", 180.0), facts.of("drive", 0.0)),
         overtones: if acoustic { 0.22 } else { 0.0 },
-        presence: if acoustic { 0.4 } else { 0.35 },
+        // Rich before the distortion, the hardest kick growls in the middle as it should.
+        presence: if style == "hardstyle" {
+            1.0
+        } else if acoustic {
+            0.4
+        } else {
+            0.35
+        },
         click: if clicks.is_some() {
             0.55
         } else if quiet {

@@ -59,8 +59,8 @@ fn sub(facts: &Facts) -> (Model, Finish) {
         drop_semitones: if falls { number_before(wave, " semitones").unwrap_or(12.0) } else { 0.0 },
         drop_ms: if falls { number_before(wave, " ms").unwrap_or(35.0) } else { 0.0 },
         // The low-pass of the facts says how plain the sine is; below a floor no small loudspeaker would carry it.
-        presence: (0.2 + 0.5 * low_pass / 1000.0).clamp(0.25, 0.5),
-        growl: if saws { 0.75 } else { 0.0 },
+        presence: (0.32 + 0.4 * low_pass / 1000.0).clamp(0.38, 0.55),
+        growl: if saws { 0.9 } else { 0.0 },
         detune_cents: if wave.contains("detuned") {
             22.0
         } else if saws {
@@ -68,7 +68,7 @@ fn sub(facts: &Facts) -> (Model, Finish) {
         } else {
             0.0
         },
-        growl_hz: if saws { 2.2 * low_pass } else { 600.0 },
+        growl_hz: if saws { 3.0 * low_pass } else { 600.0 },
         wobble_hz: wobbles.map_or(slow, |count| count * WOBBLE_BPM / 60.0),
         wobble_octaves: if wobbles.is_some() {
             3.2
@@ -151,7 +151,7 @@ fn bass(facts: &Facts) -> Option<(Model, Finish)> {
     } else if has("saw") || has("synth") {
         Subtractive { decay_ms: facts.of("decay_ms", 700.0), ..synth }.into()
     } else if has("sine") {
-        let presence = if has("little") { 0.3 } else { 0.4 };
+        let presence = if has("little") { 0.36 } else { 0.45 };
         let sine = Sub {
             pitch_hz: 55.0,
             attack_ms: attack_ms.max(3.0),

@@ -1,5 +1,7 @@
 //! All forty-three sounds become kits, which read back, sit at one loudness, and sound like what they are.
 
+use std::sync::OnceLock;
+
 use super::*;
 use crate::lesson::kit::{read_kit, write_kit};
 use crate::lesson::reader::parse;
@@ -10,8 +12,13 @@ use crate::synth::{LAYERS, Voicing, render};
 
 const RATE: u32 = 48_000;
 
-/// Every kit made from the facts in `tests/data`.
-pub(crate) fn kits() -> Vec<Kit> {
+/// Every kit made from the facts in `tests/data`, made once.
+pub(crate) fn kits() -> &'static [Kit] {
+    static KITS: OnceLock<Vec<Kit>> = OnceLock::new();
+    KITS.get_or_init(make_kits)
+}
+
+fn make_kits() -> Vec<Kit> {
     let facts = parse(include_str!("../../../tests/data/sounds.json"), 100_000).unwrap();
     let styles = facts.as_object().unwrap();
     assert_eq!(styles.len(), 43);
@@ -29,9 +36,9 @@ fn hardest(voice: &Voice) -> Vec<f32> {
 #[test]
 fn every_kit_reads_back_exactly() {
     for kit in kits() {
-        let text = write_kit(&kit);
+        let text = write_kit(kit);
         let back = read_kit(&text).unwrap_or_else(|faults| panic!("{}: {faults:?}", kit.id));
-        assert_eq!(back, kit);
+        assert_eq!(&back, kit);
         assert_eq!(back.content_hash(), kit.content_hash());
         assert_eq!(write_kit(&back), text);
     }
@@ -41,13 +48,13 @@ fn every_kit_reads_back_exactly() {
 fn kits_are_equally_loud_and_unclipped() {
     println!("{:28} {:>6} {:>6} {:>7} {:>7}", "kit", "LUFS", "peak", "level", "centre");
     for kit in kits() {
-        let [left, right] = audition::bar(&kit, RATE);
+        let [left, right] = audition::bar(kit, RATE);
         let loudness = lufs(&[&left, &right], RATE) - 3.01;
         let peak = left.iter().chain(&right).fold(0.0_f32, |peak, x| peak.max(x.abs()));
         let centre = Spectrum::of(&left, RATE).centroid_hz();
         println!("{:28} {loudness:6.1} {peak:6.2} {:7.1} {centre:7.0}", kit.id, kit.tone.figures.level_db);
-        assert!((loudness + 19.0).abs() < 1.5, "{}: {loudness}", kit.id);
-        assert!(peak < 0.97 && peak > 0.2, "{}: {peak}", kit.id);
+        assert!((loudness + 22.0).abs() < 1.5, "{}: {loudness}", kit.id);
+        assert!(peak < 0.95 && peak > 0.2, "{}: {peak}", kit.id);
     }
 }
 
@@ -57,7 +64,7 @@ fn home(role: Role) -> (f64, f64, f64) {
         Role::Kick => (0.6, 30.0, 250.0),
         Role::SurdoLow | Role::SurdoHigh | Role::SurdoThird | Role::LogDrum | Role::SubBass => (0.5, 25.0, 250.0),
         Role::Bass => (0.5, 30.0, 500.0),
-        Role::HatClosed | Role::HatOpen | Role::HatPedal | Role::Shaker | Role::Tambourine => (0.8, 3000.0, 20_000.0),
+        Role::HatClosed | Role::HatOpen | Role::HatPedal | Role::Shaker | Role::Tambourine => (0.8, 1800.0, 20_000.0),
         Role::Ride | Role::Crash => (0.7, 2000.0, 20_000.0),
         Role::Snare => (0.7, 120.0, 12_000.0),
         Role::Clap | Role::Snap => (0.7, 600.0, 8000.0),
@@ -68,6 +75,7 @@ fn home(role: Role) -> (f64, f64, f64) {
 
 #[test]
 fn every_voice_lies_where_its_instrument_does() {
+    let mut astray: Vec<String> = Vec::new();
     for kit in kits() {
         println!("{} (#{:08x})", kit.id, kit.content_hash());
         for (&role, voice) in &kit.voices {
@@ -86,11 +94,16 @@ fn every_voice_lies_where_its_instrument_does() {
                 samples.len() as f64 / 48_000.0,
                 spectrum.centroid_hz()
             );
-            assert!(found >= share, "{} {role}: only {found:.2} from {low} to {high} Hz", kit.id);
-            // What a loudspeaker without depth keeps: at least a hundredth of the energy.
-            assert!(small >= 0.004, "{} {role}: {small:.4} above 250 Hz", kit.id);
+            if found < share {
+                astray.push(format!("{} {role}: only {found:.2} from {low} to {high} Hz", kit.id));
+            }
+            // What a loudspeaker without depth keeps: at most 20 dB less than the whole.
+            if small < 0.01 {
+                astray.push(format!("{} {role}: {small:.4} above 250 Hz", kit.id));
+            }
         }
     }
+    assert!(astray.is_empty(), "{astray:#?}");
 }
 
 #[test]
