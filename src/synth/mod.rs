@@ -22,6 +22,7 @@ mod subtractive;
 mod voice;
 mod wood;
 
+pub mod audition;
 pub mod bus;
 pub mod drive;
 pub mod envelope;
