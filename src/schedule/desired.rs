@@ -3,7 +3,7 @@
 //! Events are chosen by when they *sound*. A stroke that sounds before its pass begins belongs to the coming pass, one that
 //! sounds after the seam to the pass that is over.
 
-use super::event::{Event, Key, Line};
+use super::event::{Event, Instrument, Key, Line};
 use super::score::Strike;
 use super::segment::{Opening, Segment};
 use super::transport::Transport;
@@ -67,12 +67,7 @@ impl Transport {
     }
 
     /// The strikes of the lines `wanted` names that start from `from` to before `to`, in order.
-    pub(super) fn timed(
-        &self,
-        from: Frames,
-        to: Frames,
-        wanted: impl Fn(Line, super::Instrument) -> bool,
-    ) -> Vec<Timed<'_>> {
+    pub(super) fn timed(&self, from: Frames, to: Frames, wanted: impl Fn(Line, Instrument) -> bool) -> Vec<Timed<'_>> {
         let mut found = Vec::new();
         for (index, segment) in self.segments.iter().enumerate() {
             let next = self.segments.get(index + 1);

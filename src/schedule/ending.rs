@@ -1,7 +1,7 @@
 //! Where sounds are ended and how they slide there: found in the pattern, over seams and segments, never in a window.
 
 use super::desired::Timed;
-use super::event::{Cause, End, GlideTime, Key, Line};
+use super::event::{Cause, End, GlideTime, Instrument, Key, Line};
 use super::score::cuts;
 use super::segment::Opening;
 use super::transport::Transport;
@@ -17,7 +17,8 @@ impl Transport {
         });
         let cut = self.cut(timed, not_before);
         let mut end = length.into_iter().chain(cut).min_by_key(|end| end.frame);
-        if strike.length.is_some() || matches!(end, Some(End { cause: Cause::Mono, .. })) {
+        let mono = matches!(strike.instrument, Instrument::Role(role) if role.is_mono());
+        if strike.length.is_some() || mono {
             let later = self.segments.iter().skip(timed.segment + 1);
             let other = later.filter(|segment| segment.opening == Opening::Exchange).map(|segment| segment.from);
             let taken_over = other.map(|frame| End { frame: frame.max(timed.frame), cause: Cause::Length });
@@ -42,7 +43,9 @@ impl Transport {
     ) -> Option<(Option<End>, Option<GlideTime>)> {
         let ruling = self.segments.partition_point(|segment| segment.from <= frame).saturating_sub(1);
         let (_, strike) = self.segments.iter().rev().find_map(|segment| segment.find(key))?;
-        let timed = Timed { key: *key, segment: ruling, strike, time: frame.0 as f64, frame };
+        // Its exact time, unless it was moved: a length is rounded once, with it.
+        let exact = self.owner(key).filter(|timed| timed.frame == frame).map_or(frame.0 as f64, |timed| timed.time);
+        let timed = Timed { key: *key, segment: ruling, strike, time: exact, frame };
         Some(self.ending(&timed, not_before))
     }
 
@@ -55,7 +58,7 @@ impl Transport {
     }
 
     /// The first start at or after `from` on a line that `wanted` names.
-    fn next(&self, from: Frames, wanted: impl Fn(Line, super::Instrument) -> bool) -> Option<Frames> {
+    fn next(&self, from: Frames, wanted: impl Fn(Line, Instrument) -> bool) -> Option<Frames> {
         let last = self.segments.last()?;
         let lines = || self.segments.iter().flat_map(|segment| segment.score.lines());
         if !lines().any(|line| wanted(line.line, line.instrument) && !line.strikes().is_empty()) {

@@ -2,6 +2,7 @@
 
 use super::event::{End, Event, GlideTime, Instrument, Key};
 use super::margins;
+use super::score;
 use super::transport::Transport;
 use crate::rhythm::Frames;
 use std::collections::{BTreeMap, BTreeSet};
@@ -169,10 +170,10 @@ impl Ledger {
     }
 }
 
-/// Whether another stroke may end a sound of this instrument.
+/// Whether an edit may give an end to a sound of this instrument that had none.
 fn endable(instrument: Instrument) -> bool {
     match instrument {
-        Instrument::Role(role) => role.is_mono() || role.choke_group().is_some() || role.is_pitched(),
+        Instrument::Role(role) => role.is_pitched() || score::rings_open(role),
         Instrument::Click { .. } => false,
     }
 }

@@ -20,9 +20,11 @@ pub mod desired;
 pub mod ending;
 pub mod ledger;
 pub mod caret;
+pub mod ideal;
 
 pub use caret::Caret;
 pub use event::{Cause, End, Event, GlideTime, Instrument, Key, Line};
+pub use ideal::ideal;
 pub use ledger::{Action, Ledger};
 pub use span::Span;
 pub use transport::{Start, Transport};

@@ -5,6 +5,7 @@ use super::event::{Instrument, Line};
 use super::felt::{self, Pulse};
 use crate::rhythm::sounding::{Hit, lane_hits};
 use crate::rhythm::{Dynamics, Groove, Lane, Loudness, Part, Seconds, Stroke, StrokeId, Tick};
+use crate::role::Role;
 
 /// One hit of a line in one pass.
 #[derive(Clone, Debug, PartialEq)]
@@ -177,16 +178,16 @@ fn click_line(groove: &Groove, line: Line, pulses: &[Pulse]) -> ScoreLine {
     ScoreLine::new(line, Instrument::Click { accent: false }, strikes.collect())
 }
 
-/// Whether a stroke of `by` on lane `by_lane` cuts one of `role` on `lane` that still rings.
-pub fn cuts(by: Instrument, by_lane: Line, ringing: Instrument, lane: Line) -> bool {
-    use crate::role::{ChokeGroup, Role};
+/// Whether a role's sound rings until another stroke on the same instrument damps it.
+pub fn rings_open(role: Role) -> bool {
+    matches!(role, Role::HatOpen | Role::CongaHigh | Role::CongaLow)
+}
+
+/// Whether a later stroke of `by` on the line `by_line` cuts one of `ringing` on `line`: a part that plays one note at a
+/// time cuts itself, a damping stroke what rings open in its choke group.
+pub fn cuts(by: Instrument, by_line: Line, ringing: Instrument, line: Line) -> bool {
     let (Instrument::Role(by), Instrument::Role(ringing)) = (by, ringing) else { return false };
-    let open = match ringing.choke_group() {
-        Some(ChokeGroup::Hat) => ringing == Role::HatOpen,
-        Some(ChokeGroup::Conga) => matches!(ringing, Role::CongaHigh | Role::CongaLow),
-        None => false,
-    };
-    let damps = matches!(by, Role::HatClosed | Role::HatPedal | Role::CongaMuted | Role::CongaSlap);
-    (by_lane == lane && by == ringing && ringing.is_mono())
-        || (open && damps && by.choke_group() == ringing.choke_group())
+    let same_part = by_line == line && by == ringing && ringing.is_mono();
+    let damps = rings_open(ringing) && !rings_open(by) && by.choke_group() == ringing.choke_group();
+    same_part || damps
 }

@@ -25,9 +25,9 @@ impl Span {
         Span { start: Tick::ZERO, end: pattern.length() }
     }
 
-    /// A stretch as it stands, for the schedule's own cuts that need not be whole beats.
+    /// A stretch as it stands, for the rest of a pass: it need not be whole beats, and may be empty.
     pub(super) fn cut(start: Tick, end: Tick) -> Span {
-        Span { start, end: end.max(start + Tick(1)) }
+        Span { start, end: end.max(start) }
     }
 
     /// Whether it still is a stretch of whole beats in `pattern`.
@@ -45,7 +45,7 @@ impl Span {
         self.end
     }
 
-    /// How long it is; never zero.
+    /// How long it is.
     pub fn length(self) -> Tick {
         self.end - self.start
     }

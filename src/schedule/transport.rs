@@ -1,11 +1,12 @@
 //! The transport: how the passes of a groove lie on the clock, as a list of segments.
 
+use super::caret::Caret;
 use super::felt::{self, Pulse};
 use super::margins;
 use super::score::Score;
 use super::segment::{Opening, Segment};
 use super::span::Span;
-use crate::rhythm::{Frames, Groove, Tick};
+use crate::rhythm::{Edit, Frames, Groove, Seconds, Tick};
 use std::sync::Arc;
 
 /// How to start.
@@ -169,17 +170,17 @@ impl Transport {
         let (old, new) = (&current.groove, &self.target);
         let same_metre = old.pattern.metre() == new.pattern.metre();
         if exchange {
-            let segment =
-                if same_metre { self.exchanged(current, from) } else { self.at_bar_line(current, from, true) };
+            let counting = matches!(self.caret(from.0 as f64), Caret::Waiting | Caret::CountIn { .. });
+            let segment = if same_metre && !counting {
+                self.exchanged(current, from)
+            } else {
+                self.at_bar_line(current, from, true)
+            };
             self.segments.push(segment);
             return;
         }
         let same_bars = same_metre && old.pattern.bars() == new.pattern.bars();
-        let next = if same_bars {
-            Arc::clone(new)
-        } else {
-            Arc::new(Groove { pattern: old.pattern.clone(), ..Groove::clone(new) })
-        };
+        let next = if same_bars { Arc::clone(new) } else { Arc::new(waiting(old, new)) };
         let span = self.span.filter(|span| span.fits(&next.pattern)).unwrap_or(Span::whole(&next.pattern));
         if next.tempo != old.tempo || next.feel != old.feel || span != current.span {
             let segment = self.flowed(current, next, span, from);
@@ -202,10 +203,10 @@ impl Transport {
         let part = current.part_of(turn);
         let end = if span == current.span {
             part.end()
-        } else if tick < span.end().as_f64() {
+        } else if tick.max(part.start().as_f64()) < span.end().as_f64() {
             span.end()
         } else {
-            beat_after(&groove, tick)
+            beat_after(&groove, tick.max(part.start().as_f64()))
         };
         // Early strokes of the coming pass may have sounded for a seam that now lies elsewhere: it is another pass.
         let moved = u32::from(end != part.end());
@@ -236,19 +237,22 @@ impl Transport {
         let span = self.span.filter(|span| span.fits(pattern)).unwrap_or(Span::whole(pattern));
         let wanted = if seam { 0 } else { line.div_euclid(old_bar) };
         let bar = wanted % i64::from(pattern.bars());
-        let place = pattern.metre().bar().times(bar);
-        let place = if span.contains(place) && !(seam && self.span.is_some()) { place } else { span.start() };
+        // The first pass may begin inside a bar.
+        let inside = if seam { Tick::ZERO } else { line - old_bar.times(wanted) };
+        let inside = if inside < pattern.metre().bar() { inside } else { Tick::ZERO };
+        let kept = pattern.metre().bar().times(bar) + inside;
+        let place = if span.contains(kept) && !seam { kept } else { span.start() };
         let pass = if exchange {
             current.pass_of(turn + 1) + 1
         } else if seam {
             current.pass_of(turn + 1)
-        } else if bar == wanted && span.contains(place) && place == pattern.metre().bar().times(bar) {
+        } else if bar == wanted && place == kept {
             current.pass_of(turn)
         } else {
             // Strokes of this pass have sounded, and early ones of the next may have.
             current.pass_of(turn + 1) + 1
         };
-        let anchor = current.time(turn, line.as_f64(), crate::rhythm::Seconds(0.0), self.rate);
+        let anchor = current.time(turn, line.as_f64(), Seconds(0.0), self.rate);
         Segment {
             from: Frames(anchor.round() as i64),
             anchor,
@@ -286,6 +290,22 @@ impl Transport {
             revision: self.revision,
         }
     }
+}
+
+/// What plays while a change from the bars or metre of `old` to those of `new` waits: all of `new` but its bars. Strokes
+/// edited meanwhile are heard if the metre stays and the bar they stand in plays.
+fn waiting(old: &Groove, new: &Groove) -> Groove {
+    let mut edited = new.clone();
+    if old.pattern.metre() != new.pattern.metre() || edited.apply(&Edit::SetBars(old.pattern.bars())).is_err() {
+        return Groove { pattern: old.pattern.clone(), ..edited };
+    }
+    for lane in old.pattern.lanes().iter().filter(|lane| new.pattern.lane(lane.id).is_some()) {
+        for stroke in lane.strokes().iter().filter(|stroke| stroke.at >= new.pattern.length()) {
+            // A lane whose pulse was changed may refuse an old nudge; the bar is about to go in any case.
+            let _ = edited.apply(&Edit::Put(lane.id, stroke.clone()));
+        }
+    }
+    edited
 }
 
 /// How many frames before its anchor the first segment sounds: by its count-in or by early strokes.
