@@ -414,12 +414,8 @@ impl Engine {
         kit: &Kit,
         tone: &Tone,
     ) -> Result<(), Failure> {
-        let key = Key {
-            pass: 0,
-            line: Line::Lane(LaneId::default()),
-            stroke: StrokeId::default(),
-            part: Part::Stroke(0),
-        };
+        let key =
+            Key { pass: 0, line: Line::Lane(LaneId::default()), stroke: StrokeId::default(), part: Part::Stroke(0) };
         let event = Event {
             key,
             frame: Frames(0),
@@ -498,7 +494,8 @@ impl Engine {
         let rate = self.rate;
         // What was queued for an earlier state is no longer needed first, if at all.
         self.preparing.clear();
-        self.preparing.extend(keys.into_iter().filter(|key| !self.cache.has(key, rate)).map(|key| (key, Arc::clone(kit))));
+        self.preparing
+            .extend(keys.into_iter().filter(|key| !self.cache.has(key, rate)).map(|key| (key, Arc::clone(kit))));
     }
 
     /// One pass, for the buffers it needs.

@@ -33,7 +33,7 @@ pub mod player;
 #[cfg(feature = "web")]
 pub mod offline;
 
+pub use plan::{Plan, Planned, plan};
 #[cfg(feature = "web")]
 pub use player::Player;
-pub use plan::{Plan, Planned, plan};
 pub use status::{Failure, PlayOptions, Sounding, Status};

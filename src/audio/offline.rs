@@ -41,12 +41,9 @@ pub async fn render(plan: &Plan, kit: &Kit, tone: &Tone, tail: f64) -> Result<[V
     if frames as f64 > LONGEST_SECONDS * rate {
         return Err(OfflineError::TooLong);
     }
-    let context = OfflineAudioContext::new_with_number_of_channels_and_length_and_sample_rate(
-        2,
-        frames as u32,
-        plan.rate as f32,
-    )
-    .map_err(refused)?;
+    let context =
+        OfflineAudioContext::new_with_number_of_channels_and_length_and_sample_rate(2, frames as u32, plan.rate as f32)
+            .map_err(refused)?;
     let mut graph = Graph::new(&context, &ToneBuffers::render(tone, plan.rate)?, 1.0, 0.0)?;
     let mut cache = Cache::default();
     let clicks = [click::render(false, plan.rate), click::render(true, plan.rate)];

@@ -89,10 +89,8 @@ impl Plan {
             }
         }
         let events = self.events.iter().filter_map(|Planned { event, voiced }| {
-            let fade = voiced.fade.map(|(after, ms)| Fade {
-                at_frame: event.frame.0 + (after * rate).round() as i64,
-                ms,
-            });
+            let fade =
+                voiced.fade.map(|(after, ms)| Fade { at_frame: event.frame.0 + (after * rate).round() as i64, ms });
             Some(BusEvent {
                 frame: event.frame.0,
                 samples: buffers.get(&voiced.key)?,

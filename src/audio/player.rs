@@ -41,9 +41,8 @@ impl Player {
             let on_tick = weak.clone();
             let on_leave = weak.clone();
             let on_change = weak.clone();
-            let leaving = web_sys::window().map(|window| {
-                Listener::new(&window, "pagehide", move |_| with(&on_leave, |engine| engine.stop()))
-            });
+            let leaving = web_sys::window()
+                .map(|window| Listener::new(&window, "pagehide", move |_| with(&on_leave, |engine| engine.stop())));
             Shared {
                 // The state is looked at in the tick after the change: a listener must not drop the context it listens to.
                 engine: RefCell::new(Engine::new(move || {
