@@ -81,7 +81,9 @@ impl Clock {
 
     /// Ends the ticks until the next start.
     pub fn stop(&self) {
-        self.shared.running.set(false);
+        if !self.shared.running.replace(false) {
+            return;
+        }
         if let Some((worker, _)) = self.shared.worker.borrow().as_ref() {
             let _ = worker.post_message(&"stop".into());
         }

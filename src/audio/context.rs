@@ -7,7 +7,7 @@ use super::heard::Delays;
 use super::listener::Listener;
 use super::status::Failure;
 use super::watch::State;
-use js_sys::{Function, Promise, Reflect};
+use js_sys::{Array, Function, Promise, Reflect};
 use wasm_bindgen::{JsCast, JsValue};
 use wasm_bindgen_futures::{JsFuture, spawn_local};
 use web_sys::AudioContext;
@@ -21,11 +21,10 @@ pub struct Context {
 impl Context {
     /// Makes a context; call it in a gesture. `changed` is called whenever its state changes.
     pub fn open(changed: impl Fn() + 'static) -> Result<Context, Failure> {
-        if !Reflect::has(&js_sys::global(), &"AudioContext".into()).unwrap_or(false) {
-            return Err(Failure::Unsupported);
-        }
+        let maker = property(&js_sys::global(), "AudioContext").and_then(|maker| maker.dyn_into::<Function>().ok());
+        let maker = maker.ok_or(Failure::Unsupported)?;
         claim_playback();
-        let audio = AudioContext::new().map_err(refused)?;
+        let audio: AudioContext = Reflect::construct(&maker, &Array::new()).map_err(refused)?.unchecked_into();
         let listener = Listener::new(&audio, "statechange", move |_| changed());
         Ok(Context { audio, _listener: listener })
     }

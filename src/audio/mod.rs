@@ -1,12 +1,14 @@
 //! The sounding side: a context's life, buffers, the graph of native nodes, the pump, and offline renders.
 //!
-//! What is played is decided by [`crate::schedule`] (when) and [`voicing`] (with what), both pure; the rest of this
-//! module turns their plan into nodes. [`Player`] is all a page needs.
+//! What is played is decided by [`crate::schedule`] (when) and [`voicing`] (with what), both pure; [`plan`] takes a whole
+//! stretch of it for renders. The rest turns it into nodes: [`Player`] is all a page needs.
 
 pub mod status;
 pub mod voicing;
 pub mod click;
+pub mod plan;
 pub mod ducking;
+pub mod mix;
 pub mod watch;
 pub mod heard;
 
@@ -22,5 +24,16 @@ pub mod cache;
 pub mod source;
 #[cfg(feature = "web")]
 pub mod graph;
+#[cfg(feature = "web")]
+mod run;
+#[cfg(feature = "web")]
+mod engine;
+#[cfg(feature = "web")]
+pub mod player;
+#[cfg(feature = "web")]
+pub mod offline;
 
-pub use status::{Caret, Failure, PlayOptions, Sounding, Status};
+pub use plan::{Plan, Planned, plan};
+#[cfg(feature = "web")]
+pub use player::Player;
+pub use status::{Failure, PlayOptions, Sounding, Status};

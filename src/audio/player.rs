@@ -9,9 +9,10 @@ use super::clock::Clock;
 use super::engine::Engine;
 use super::listener::Listener;
 use super::run::Wanted;
-use super::status::{Caret, PlayOptions, Sounding, Status};
+use super::status::{PlayOptions, Sounding, Status};
 use crate::rhythm::{Groove, LaneId, Loudness};
 use crate::role::Role;
+use crate::schedule::{Caret, Span};
 use crate::synth::{Kit, Tone};
 use gloo_timers::callback::Timeout;
 use std::cell::RefCell;
@@ -40,9 +41,8 @@ impl Player {
             let on_tick = weak.clone();
             let on_leave = weak.clone();
             let on_change = weak.clone();
-            let leaving = web_sys::window().map(|window| {
-                Listener::new(&window, "pagehide", move |_| with(&on_leave, |engine| engine.stop()))
-            });
+            let leaving = web_sys::window()
+                .map(|window| Listener::new(&window, "pagehide", move |_| with(&on_leave, |engine| engine.stop())));
             Shared {
                 // The state is looked at in the tick after the change: a listener must not drop the context it listens to.
                 engine: RefCell::new(Engine::new(move || {
@@ -83,6 +83,18 @@ impl Player {
     pub fn edit(&self, groove: Arc<Groove>) {
         self.act(|engine| engine.edit(groove));
         Shared::prepare_on(&self.shared);
+    }
+
+    /// Another groove, with strokes of its own, in place of the one that plays: 60 ms from now at the same bar and beat,
+    /// or at the next bar line if the metre differs.
+    pub fn exchange(&self, groove: Arc<Groove>) {
+        self.act(|engine| engine.exchange(groove));
+        Shared::prepare_on(&self.shared);
+    }
+
+    /// Goes round in these beats from now on, or in the whole pattern again.
+    pub fn set_span(&self, span: Option<Span>) {
+        self.act(|engine| engine.set_span(span));
     }
 
     /// Another kit or tone while playing; what already sounds rings out in the old kit, the old tone gives way in 30 ms.

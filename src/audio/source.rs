@@ -14,6 +14,9 @@ pub struct Source {
     start: f64,
     over: f64,
     fades: Option<f64>,
+    buffer_seconds: f64,
+    wander: f64,
+    slides: bool,
 }
 
 impl Source {
@@ -30,11 +33,21 @@ impl Source {
         let gain = context.create_gain().map_err(refused)?;
         source.set_buffer(Some(buffer));
         gain.gain().set_value(voiced.gain);
-        bend(&source, voiced, when, wander);
+        bend(&source, voiced, (when, when), wander);
         join(&[&source, &gain, target])?;
         source.start_with_when(when).map_err(refused)?;
         let over = when + voiced.lasts(buffer.duration());
-        let mut source = Source { source, gain, level: voiced.gain, start: when, over, fades: None };
+        let mut source = Source {
+            source,
+            gain,
+            level: voiced.gain,
+            start: when,
+            over,
+            fades: None,
+            buffer_seconds: buffer.duration(),
+            wander,
+            slides: voiced.bend.len() > 1,
+        };
         if let Some((after, ms)) = voiced.fade {
             source.fade(when + after, ms);
         }
@@ -52,6 +65,28 @@ impl Source {
         let _ = param.set_value_at_time(self.level, at);
         let _ = param.linear_ramp_to_value_at_time(0.0, silent);
         self.end_at(silent);
+    }
+
+    /// Gives it another end and another slide, as far as they lie ahead of `now`; without an end it rings out.
+    pub fn retime(&mut self, voiced: &Voiced, now: f64) {
+        let param = self.gain.gain();
+        match voiced.fade {
+            Some((after, ms)) => self.fade((self.start + after).max(now), ms),
+            None => {
+                if let Some(before) = self.fades.take() {
+                    let _ = param.cancel_scheduled_values(before);
+                    self.end_at(self.start + voiced.lasts(self.buffer_seconds));
+                }
+            }
+        }
+        let speed = self.source.playback_rate();
+        if voiced.bend.len() > 1 || self.slides {
+            // The schedule changes a slide only before it begins: up to there the speed is the first one.
+            let from = voiced.bend.get(1).filter(|_| voiced.bend.len() > 2).map_or(0.0, |corner| corner.seconds);
+            let _ = speed.cancel_scheduled_values((self.start + from).max(now));
+            bend(&self.source, voiced, (self.start, now), self.wander);
+            self.slides = voiced.bend.len() > 1;
+        }
     }
 
     /// Silences it: one that has not begun never begins, one that sounds is faded.
@@ -96,17 +131,17 @@ fn speed(cents: f64) -> f32 {
     (cents / 1200.0).exp2() as f32
 }
 
-/// Writes the bend on the source's speed. An exponential ramp of the speed is a straight line in cents; `detune`, which
-/// would take cents as they are, is missing in some engines.
-fn bend(source: &AudioBufferSourceNode, voiced: &Voiced, when: f64, wander: f64) {
+/// Writes the bend on the source's speed; corners before `from` are over. An exponential ramp of the speed is a straight
+/// line in cents; `detune`, which would take cents as they are, is missing in some engines.
+fn bend(source: &AudioBufferSourceNode, voiced: &Voiced, (when, from): (f64, f64), wander: f64) {
     let param = source.playback_rate();
     let first = speed(voiced.first_cents() + wander);
     if (first - 1.0).abs() > 1e-7 {
         param.set_value(first);
     }
     if voiced.bend.len() > 1 {
-        let _ = param.set_value_at_time(first, when);
-        for corner in voiced.bend.iter().skip(1) {
+        let _ = param.set_value_at_time(first, when.max(from));
+        for corner in voiced.bend.iter().skip(1).filter(|corner| when + corner.seconds > from) {
             let _ = param.exponential_ramp_to_value_at_time(speed(corner.cents + wander), when + corner.seconds);
         }
     }

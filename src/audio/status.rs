@@ -1,6 +1,7 @@
 //! What the player tells the page about itself.
 
-use crate::rhythm::{LaneId, Part, StrokeId, Tick};
+use crate::rhythm::{Groove, LaneId, Part, StrokeId, Tick};
+use crate::schedule::{Span, Start};
 
 /// Whether anything can be heard, drawn from the context's own state and never from what was asked of it.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
@@ -31,9 +32,9 @@ pub enum Failure {
 }
 
 /// What the learner asked for beside the groove itself.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 pub struct PlayOptions {
-    /// Bars of count-in before the first pass, 0 to 2, counted in the felt pulse.
+    /// Bars of count-in before the first pass, counted in the felt pulse; 0 for none.
     pub count_in: u8,
     /// Whether the felt pulse clicks while the groove plays.
     pub click: bool,
@@ -41,30 +42,17 @@ pub struct PlayOptions {
     pub passes: Option<u32>,
     /// Where the first pass begins, inside the pattern.
     pub from: Tick,
+    /// The beats to go round in; `None` for the whole pattern.
+    pub span: Option<Span>,
 }
 
-impl Default for PlayOptions {
-    /// Round and round from the start, with neither count-in nor click.
-    fn default() -> PlayOptions {
-        PlayOptions { count_in: 0, click: false, passes: None, from: Tick::ZERO }
+impl PlayOptions {
+    /// The same in the schedule's terms for `groove`: a bar of count-in has as many felt pulses as the bar holds, and one
+    /// at least.
+    pub fn start(&self, groove: &Groove) -> Start {
+        let pulses = (groove.pattern.metre().bar().as_f64() / groove.tempo.felt().as_f64()).round().max(1.0) as u32;
+        Start { at: self.from, span: self.span, count_in: u32::from(self.count_in) * pulses, click: self.click }
     }
-}
-
-/// Where the *heard* music stands: the position of the scheduler less the delay of the output.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub enum Caret {
-    /// In the count-in; so many felt pulses are still to come, the sounding one included.
-    CountIn {
-        /// Felt pulses left, at least 1.
-        left: u32,
-    },
-    /// In the groove.
-    Groove {
-        /// Which pass, from 0.
-        pass: u64,
-        /// Position inside the pattern in ticks, from 0 to before its length.
-        at: f64,
-    },
 }
 
 /// A hit that sounds at the caret's time.

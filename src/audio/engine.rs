@@ -1,0 +1,532 @@
+//! What the player does at each tick and call: the context's life, the run, and what waits for either.
+
+use super::cache::Cache;
+use super::context::Context;
+use super::graph::{Graph, ToneBuffers};
+use super::heard::Heard;
+use super::mix::Mix;
+use super::plan::{Plan, plan};
+use super::run::{Run, Wanted};
+use super::source::Source;
+use super::status::{Failure, Sounding, Status};
+use super::voicing::{self, VoiceKey};
+use super::watch::{State, Verdict, Watch};
+use crate::rhythm::{Frames, Groove, LaneId, Loudness, Part, StrokeId, TapeSpeed, Tick};
+use crate::role::Role;
+use crate::schedule::{Caret, Event, Instrument, Key, Line, Span, Start};
+use crate::synth::{Kit, Tone};
+use std::collections::VecDeque;
+use std::rc::Rc;
+use std::sync::Arc;
+
+/// A context nobody needs rests after so many ms.
+const IDLE_MS: f64 = 30_000.0;
+/// A context that has not begun to run so many ms after it was asked to is blocked.
+const BLOCKED_MS: f64 = 600.0;
+/// The most rendering one task does, in ms, before it lets the page breathe.
+const SLICE_MS: f64 = 12.0;
+/// The most rendering between a press of Play and its anchor, in ms.
+const PRESS_MS: f64 = 40.0;
+/// The volume before anyone has set one: moderate.
+const FIRST_VOLUME: f64 = 0.7;
+/// The rate voices are prepared for until the device has told its own.
+const LIKELY_RATE: u32 = 48_000;
+/// How many tones' rooms and noises are kept.
+const TONES_KEPT: usize = 4;
+
+/// The state behind the player.
+pub struct Engine {
+    context: Option<Context>,
+    changed: Rc<dyn Fn()>,
+    watch: Watch,
+    heard: Heard,
+    cache: Cache,
+    tones: Vec<ToneBuffers>,
+    mix: Mix,
+    volume: f64,
+    rate: u32,
+    status: Status,
+    /// What is to begin as soon as the clock moves, and since when (ms).
+    wanted: Option<(Wanted, f64)>,
+    /// Whether what waits was cut short by the device: only a gesture takes it up again, for a groove that starts by itself
+    /// after a call is a fright.
+    interrupted: bool,
+    run: Option<Run>,
+    /// Runs on their way down, and when each may be dropped (seconds of the context).
+    ending: Vec<(f64, Run)>,
+    bench: Option<Bench>,
+    preparing: VecDeque<(VoiceKey, Arc<Kit>)>,
+    idle_since: Option<f64>,
+    rebuilt: bool,
+    dropped: u64,
+}
+
+/// Where single strokes are played.
+struct Bench {
+    graph: Graph,
+    sources: Vec<Source>,
+    over: f64,
+}
+
+impl Engine {
+    /// A silent engine; `changed` is called whenever its context changes its state.
+    pub fn new(changed: impl Fn() + 'static) -> Engine {
+        Engine {
+            context: None,
+            changed: Rc::new(changed),
+            watch: Watch::default(),
+            heard: Heard::default(),
+            cache: Cache::default(),
+            tones: Vec::new(),
+            mix: Mix::default(),
+            volume: FIRST_VOLUME,
+            rate: LIKELY_RATE,
+            status: Status::Silent,
+            wanted: None,
+            interrupted: false,
+            run: None,
+            ending: Vec::new(),
+            bench: None,
+            preparing: VecDeque::new(),
+            idle_since: None,
+            rebuilt: false,
+            dropped: 0,
+        }
+    }
+
+    /// How things stand.
+    pub fn status(&self) -> Status {
+        self.status.clone()
+    }
+
+    /// Whether ticks are needed: until a context with nothing to do rests.
+    pub fn is_busy(&self) -> bool {
+        self.context.is_some() && self.idle_since.is_none_or(|since| since >= 0.0)
+    }
+
+    /// Whether buffers wait to be rendered.
+    pub fn is_preparing(&self) -> bool {
+        !self.preparing.is_empty()
+    }
+
+    /// How many hits were given up.
+    pub fn dropped(&self) -> u64 {
+        self.dropped + self.run.as_ref().map_or(0, Run::dropped)
+    }
+
+    /// Begins to play as soon as the clock moves; in a gesture.
+    pub fn play(&mut self, wanted: Wanted) {
+        self.end_run();
+        self.queue(&wanted.groove, &wanted.kit);
+        self.wanted = Some((wanted, now_ms()));
+        self.rebuilt = false;
+        self.status = Status::Waking;
+        self.wake();
+        self.tick();
+    }
+
+    /// Sees to it that there is a context that runs or is about to; in a gesture.
+    pub fn wake(&mut self) {
+        match self.context.as_ref().map(Context::state) {
+            Some(State::Running) => {}
+            Some(State::Suspended) => {
+                if let Some(context) = &self.context {
+                    context.resume();
+                }
+            }
+            // One that is interrupted, closed or in a state unknown may come back with a frozen clock, or never.
+            Some(State::Held) | None => self.open(),
+        }
+        self.idle_since = None;
+        self.interrupted = false;
+        if let Some((_, since)) = &mut self.wanted {
+            *since = now_ms();
+            if self.status == Status::Blocked {
+                self.status = Status::Waking;
+            }
+        }
+    }
+
+    /// Makes a fresh context in place of the old.
+    fn open(&mut self) {
+        self.close();
+        let changed = Rc::clone(&self.changed);
+        match Context::open(move || changed()) {
+            Ok(context) => {
+                self.rate = context.rate().round().clamp(8_000.0, 192_000.0) as u32;
+                context.resume();
+                self.context = Some(context);
+            }
+            Err(failure) => self.fail(failure),
+        }
+    }
+
+    /// Lets the context go with all that hangs on it.
+    fn close(&mut self) {
+        if let Some(run) = self.run.take() {
+            self.dropped += run.dropped();
+        }
+        self.ending.clear();
+        self.bench = None;
+        self.context = None;
+        self.watch = Watch::default();
+        self.heard.clear();
+    }
+
+    fn fail(&mut self, failure: Failure) {
+        self.close();
+        self.wanted = None;
+        self.status = Status::Failed(failure);
+    }
+
+    /// Ends the sound.
+    pub fn stop(&mut self) {
+        self.wanted = None;
+        self.end_run();
+        if let Some((bench, context)) = self.bench.as_mut().zip(self.context.as_ref()) {
+            bench.graph.set_volume(0.0, context.time(), 0.015);
+            bench.over = bench.over.min(context.time() + 0.05);
+        }
+        if !matches!(self.status, Status::Failed(_)) {
+            self.status = Status::Silent;
+        }
+    }
+
+    fn end_run(&mut self) {
+        let Some(mut run) = self.run.take() else { return };
+        self.dropped += run.dropped();
+        // With no context to ramp it the run is silent as it is dropped.
+        if let Some(context) = &self.context {
+            let over = run.stop(context.time());
+            self.ending.push((over, run));
+        }
+    }
+
+    /// One look at the clock, and all that follows from it.
+    pub fn tick(&mut self) {
+        let now = now_ms();
+        let Some(context) = &self.context else { return };
+        let (state, time) = (context.state(), context.time());
+        match self.watch.look(state, now, time) {
+            Verdict::Moving => {
+                self.rebuilt = false;
+                self.heard.reading(now, time);
+                self.proceed(time);
+            }
+            Verdict::Waiting => {}
+            Verdict::Stopped => self.halted(now),
+            Verdict::Standing => self.stuck(),
+        }
+        self.rest(now);
+    }
+
+    /// The clock moves: begin what waits, pump what runs.
+    fn proceed(&mut self, time: f64) {
+        if core::mem::take(&mut self.interrupted) {
+            self.wanted = None;
+        }
+        if let Some((wanted, _)) = self.wanted.take() {
+            match self.begin(wanted) {
+                Ok(()) => self.status = Status::Playing,
+                Err(failure) => return self.fail(failure),
+            }
+        } else if let Some(run) = &mut self.run {
+            if let Err(failure) = run.pump(time, &mut self.cache, &self.mix) {
+                return self.fail(failure);
+            }
+            if run.is_over(time) {
+                self.stop();
+            }
+        } else if self.status == Status::Blocked || self.status == Status::Waking {
+            self.status = Status::Silent;
+        }
+        self.ending.retain(|(over, _)| *over > time);
+        if let Some(bench) = &mut self.bench {
+            bench.sources.retain(|source| source.over() + 0.05 > time);
+            if bench.over < time {
+                self.bench = None;
+            }
+        }
+    }
+
+    fn begin(&mut self, wanted: Wanted) -> Result<(), Failure> {
+        // Buffers first, then the anchor: rendering takes time, and the anchor must lie ahead of it.
+        let pressed = now_ms();
+        let plan = self.plan(&wanted.groove, &wanted.kit);
+        for key in plan.keys() {
+            if now_ms() - pressed > PRESS_MS {
+                break;
+            }
+            self.cache.get(&key, &wanted.kit, self.rate);
+        }
+        let buffers = self.tone(&wanted.tone)?;
+        let Some(context) = &self.context else { return Ok(()) };
+        let time = context.time();
+        let mut run = Run::begin(context.audio(), wanted, &buffers, self.volume, time)?;
+        run.pump(time, &mut self.cache, &self.mix)?;
+        self.run = Some(run);
+        Ok(())
+    }
+
+    /// The context does not run, by its own word.
+    fn halted(&mut self, now: f64) {
+        if let Some(run) = self.run.take() {
+            // Interrupted: what is scheduled must not burst out when the device comes back.
+            self.dropped += run.dropped();
+            self.wanted = Some((run.wanted().clone(), now - BLOCKED_MS));
+            self.interrupted = true;
+        }
+        self.ending.clear();
+        self.bench = None;
+        self.heard.clear();
+        match &self.wanted {
+            Some((_, since)) if now - since >= BLOCKED_MS => self.status = Status::Blocked,
+            Some(_) => self.status = Status::Waking,
+            None => {}
+        }
+    }
+
+    /// The context says it runs, and stands.
+    fn stuck(&mut self) {
+        let wanted = self.run.as_ref().map(|run| run.wanted().clone());
+        let wanted = wanted.map(|wanted| (wanted, now_ms())).or(self.wanted.take());
+        if wanted.is_some() && self.rebuilt {
+            return self.fail(Failure::Standing);
+        }
+        self.wanted = wanted;
+        self.rebuilt = true;
+        if self.wanted.is_some() {
+            self.status = Status::Waking;
+            self.open();
+        } else {
+            self.close();
+        }
+    }
+
+    /// Lets a context without work rest after a while.
+    fn rest(&mut self, now: f64) {
+        let idle = self.wanted.is_none() && self.run.is_none() && self.ending.is_empty() && self.bench.is_none();
+        match self.idle_since {
+            _ if !idle => self.idle_since = None,
+            None => self.idle_since = Some(now),
+            Some(since) if since >= 0.0 && now - since > IDLE_MS => {
+                if let Some(context) = &self.context {
+                    context.suspend();
+                }
+                self.watch = Watch::default();
+                self.heard.clear();
+                // Asleep: no more ticks.
+                self.idle_since = Some(-1.0);
+            }
+            Some(_) => {}
+        }
+    }
+
+    /// Does something to the run at the context's time, and pumps at once, so that it is heard as soon as may be.
+    fn change(&mut self, what: impl FnOnce(&mut Run, f64)) {
+        let Some(context) = &self.context else { return };
+        let time = context.time();
+        let Some(run) = &mut self.run else { return };
+        what(run, time);
+        if let Err(failure) = run.pump(time, &mut self.cache, &self.mix) {
+            self.fail(failure);
+        }
+    }
+
+    /// Another state of the groove.
+    pub fn edit(&mut self, groove: Arc<Groove>) {
+        self.requeue(&groove);
+        self.change(|run, time| run.edit(groove, time));
+    }
+
+    /// Another groove.
+    pub fn exchange(&mut self, groove: Arc<Groove>) {
+        self.requeue(&groove);
+        self.change(|run, time| run.exchange(groove, time));
+    }
+
+    /// Another loop.
+    pub fn set_span(&mut self, span: Option<Span>) {
+        if let Some((wanted, _)) = &mut self.wanted {
+            wanted.options.span = span;
+        }
+        self.change(|run, time| run.set_span(span, time));
+    }
+
+    /// The click on or off.
+    pub fn set_click(&mut self, on: bool) {
+        if let Some((wanted, _)) = &mut self.wanted {
+            wanted.options.click = on;
+        }
+        self.change(|run, _| run.set_click(on));
+    }
+
+    /// Another kit and tone.
+    pub fn set_sound(&mut self, kit: Arc<Kit>, tone: Arc<Tone>) {
+        if let Some((wanted, _)) = &mut self.wanted {
+            (wanted.kit, wanted.tone) = (Arc::clone(&kit), Arc::clone(&tone));
+        }
+        let Some(groove) = self.run.as_ref().map(|run| Arc::clone(&run.wanted().groove)) else { return };
+        self.queue(&groove, &kit);
+        let buffers = match self.tone(&tone) {
+            Ok(buffers) => buffers,
+            Err(failure) => return self.fail(failure),
+        };
+        let Some((run, context)) = self.run.as_mut().zip(self.context.as_ref()) else { return };
+        if let Err(failure) = run.set_sound(kit, &buffers, tone, context.time(), &mut self.cache, &self.mix) {
+            self.fail(failure);
+        }
+    }
+
+    /// Mutes and solos.
+    pub fn mix(&mut self, change: impl FnOnce(&mut Mix)) {
+        change(&mut self.mix);
+        if let Some((run, context)) = self.run.as_mut().zip(self.context.as_ref()) {
+            run.set_mix(&self.mix, context.time());
+        }
+    }
+
+    /// The volume.
+    pub fn set_volume(&mut self, volume: f64) {
+        self.volume = if volume.is_finite() { volume.clamp(0.0, 1.0) } else { FIRST_VOLUME };
+        let Some(context) = &self.context else { return };
+        if let Some(run) = &mut self.run {
+            run.set_volume(self.volume, context.time());
+        }
+        if let Some(bench) = &mut self.bench {
+            bench.graph.set_volume(self.volume, context.time(), 0.020);
+        }
+    }
+
+    /// Plays one stroke at once; in a gesture.
+    pub fn strike(&mut self, role: Role, loudness: Loudness, note: Option<u8>, kit: Arc<Kit>, tone: Arc<Tone>) {
+        self.wake();
+        if let Err(failure) = self.strike_now(role, loudness, note, &kit, &tone) {
+            self.fail(failure);
+        }
+    }
+
+    fn strike_now(
+        &mut self,
+        role: Role,
+        loudness: Loudness,
+        note: Option<u8>,
+        kit: &Kit,
+        tone: &Tone,
+    ) -> Result<(), Failure> {
+        let key =
+            Key { pass: 0, line: Line::Lane(LaneId::default()), stroke: StrokeId::default(), part: Part::Stroke(0) };
+        let event = Event {
+            key,
+            frame: Frames(0),
+            instrument: Instrument::Role(role),
+            at: Tick::ZERO,
+            loudness,
+            pitches: note.map(f64::from).into_iter().collect(),
+            end: None,
+            glide: None,
+        };
+        let Some(voiced) = voicing::voice(&event, kit, TapeSpeed::NEUTRAL, 0.0, f64::from(self.rate)) else {
+            return Ok(());
+        };
+        let Some(buffer) = self.cache.get(&voiced.key, kit, self.rate) else { return Ok(()) };
+        // A single stroke without the hiss of its tape, which would go on when the stroke is over.
+        let mut tone = *tone;
+        tone.figures.surface_noise_db = -120.0;
+        let buffers = self.tone(&tone)?;
+        let Some(context) = &self.context else { return Ok(()) };
+        let time = context.time();
+        let bench = match &mut self.bench {
+            Some(bench) if *bench.graph.tone() == tone && bench.over > time => bench,
+            place => place.insert(Bench {
+                graph: Graph::new(context.audio(), &buffers, self.volume, time)?,
+                sources: Vec::new(),
+                over: time,
+            }),
+        };
+        let frame = ((time + 0.005) * bench.graph.rate()).ceil() as i64;
+        let source = bench.graph.start(&voiced, &buffer, None, frame, 0.0)?;
+        bench.graph.tend(time, source.over());
+        bench.over = bench.over.max(source.over() + tone.room.decay_ms / 1000.0);
+        bench.sources.push(source);
+        Ok(())
+    }
+
+    /// Where the heard music stands.
+    pub fn caret(&mut self) -> Option<Caret> {
+        let heard = self.heard_time()?;
+        self.run.as_ref().map(|run| run.caret(heard))
+    }
+
+    /// What is heard.
+    pub fn sounding(&mut self) -> Vec<Sounding> {
+        match (self.heard_time(), &self.run) {
+            (Some(heard), Some(run)) => run.sounding(heard),
+            _ => Vec::new(),
+        }
+    }
+
+    fn heard_time(&mut self) -> Option<f64> {
+        let context = self.context.as_ref()?;
+        let now = now_ms();
+        self.heard.reading(now, context.time());
+        Some((self.heard.at(now)? - context.delays(now).seconds()).max(0.0))
+    }
+
+    /// Queues the buffers a groove needs.
+    pub fn prepare(&mut self, groove: &Arc<Groove>, kit: &Arc<Kit>, tone: &Tone) {
+        self.queue(groove, kit);
+        // The room is rendered with the first slice; a failure shows when it is played.
+        let _ = self.tone(tone);
+    }
+
+    fn requeue(&mut self, groove: &Arc<Groove>) {
+        if let Some((wanted, _)) = &mut self.wanted {
+            wanted.groove = Arc::clone(groove);
+        }
+        if let Some(kit) = self.run.as_ref().map(|run| Arc::clone(&run.wanted().kit)) {
+            self.queue(groove, &kit);
+        }
+    }
+
+    fn queue(&mut self, groove: &Arc<Groove>, kit: &Arc<Kit>) {
+        let keys = self.plan(groove, kit).keys();
+        let rate = self.rate;
+        // What was queued for an earlier state is no longer needed first, if at all.
+        self.preparing.clear();
+        self.preparing
+            .extend(keys.into_iter().filter(|key| !self.cache.has(key, rate)).map(|key| (key, Arc::clone(kit))));
+    }
+
+    /// One pass, for the buffers it needs.
+    fn plan(&self, groove: &Arc<Groove>, kit: &Kit) -> Plan {
+        plan(groove, kit, 1, Start::default(), self.rate)
+    }
+
+    /// Renders waiting buffers for a little while.
+    pub fn prepare_slice(&mut self) {
+        let begun = now_ms();
+        while let Some((key, kit)) = self.preparing.pop_front() {
+            self.cache.get(&key, &kit, self.rate);
+            if now_ms() - begun > SLICE_MS {
+                return;
+            }
+        }
+    }
+
+    /// The room and noise of `tone`.
+    fn tone(&mut self, tone: &Tone) -> Result<ToneBuffers, Failure> {
+        let buffers = match self.tones.iter().position(|buffers| buffers.fit(tone, self.rate)) {
+            Some(index) => self.tones.remove(index),
+            None => ToneBuffers::render(tone, self.rate)?,
+        };
+        self.tones.truncate(TONES_KEPT - 1);
+        self.tones.insert(0, buffers.clone());
+        Ok(buffers)
+    }
+}
+
+/// The page's steady clock in ms.
+fn now_ms() -> f64 {
+    web_sys::window().and_then(|window| window.performance()).map_or(0.0, |clock| clock.now())
+}
