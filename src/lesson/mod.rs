@@ -12,6 +12,9 @@ pub mod hallmark;
 pub mod style;
 pub mod style_file;
 pub mod index;
+pub mod facts;
+pub mod facts_groove;
+pub mod facts_condition;
 
 pub use index::IndexEntry;
 pub use style::{LaneNote, LeanRange, LessonFacts, Style, SwingRange, TempoRange, Variant};
