@@ -8,3 +8,4 @@ pub mod role;
 pub mod rhythm;
 pub mod style;
 pub mod lesson;
+pub mod synth;
