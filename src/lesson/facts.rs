@@ -94,8 +94,12 @@ fn convert_style(node: &Node, corrections: &Corrections) -> Option<Style> {
     let lesson = open(&style.field("lesson")?)?;
     let lesson_text = |key: &str| Some(corrections.text(&["texts", key], lesson.field(key)?.string()?));
     let stages = lesson.field("steps")?.each(12, |n| n.string())?;
-    let stage =
-        |(index, facts): (usize, &&str)| corrections.text(&["texts", "stages", &(index + 1).to_string()], facts);
+    let more = corrections.get(&["texts", "stages"]).and_then(Value::as_object);
+    let more = more.map_or(0, |stages| stages.keys().filter_map(|key| key.parse().ok()).max().unwrap_or(0));
+    let stage = |index: usize| {
+        let facts = stages.get(index).copied().unwrap_or_default();
+        corrections.text(&["texts", "stages", &(index + 1).to_string()], facts)
+    };
     let mut variants =
         style.optionally("variants", |n| n.each(16, |n| read_variant(n, &grid, &groove, corrections)))?;
     let added = corrections.get(&["variants"]).and_then(Value::as_array).into_iter().flatten();
@@ -123,7 +127,7 @@ fn convert_style(node: &Node, corrections: &Corrections) -> Option<Style> {
         hallmarks: read_hallmarks(&style, &grid, &groove, corrections)?,
         neighbours: read_neighbours(&style, corrections)?,
         lesson: LessonFacts {
-            stages: stages.iter().enumerate().map(stage).collect(),
+            stages: (0..stages.len().max(more.min(12_usize))).map(stage).collect(),
             listen: lesson_text("listen")?,
             mistake: lesson_text("mistake")?,
             hear_first: text("transcribe_first")?,
