@@ -83,7 +83,7 @@ fn convert_style(node: &Node, corrections: &Corrections) -> Option<Style> {
         "variants",
     ])?;
     let id = read_id(&style.field("id")?)?;
-    let text = |key: &str| Some(corrections.text(&["texts", key], style.field(key)?.string()?));
+    let text = |key: &str| Some(capital(&corrections.text(&["texts", key], style.field(key)?.string()?)));
     let grid = facts_groove::read_grid(&style)?;
     let felt = corrections.get(&["felt"]).and_then(Value::as_str).and_then(note_value::parse);
     let (groove, leans) = facts_groove::read_groove(&style, &grid, felt, &id, &lean_words(corrections))?;
@@ -130,11 +130,17 @@ fn convert_style(node: &Node, corrections: &Corrections) -> Option<Style> {
             stages: (0..stages.len().max(more.min(12_usize))).map(stage).collect(),
             listen: lesson_text("listen")?,
             mistake: lesson_text("mistake")?,
-            hear_first: text("transcribe_first")?,
+            hear_first: corrections.text(&["texts", "hear_first"], style.field("transcribe_first")?.string()?),
         },
         groove,
         id,
     })
+}
+
+/// The text beginning with a capital: facts are notes, the files have sentences.
+fn capital(text: &str) -> String {
+    let mut characters = text.chars();
+    characters.next().map_or_else(String::new, |first| first.to_uppercase().chain(characters).collect())
 }
 
 /// An object whose keys are not checked: facts hold more than is taught.
@@ -167,7 +173,7 @@ fn read_lane_notes(style: &Object, corrections: &Corrections) -> Option<Vec<Lane
         let role = super::lane::read_role(&layer.field("role")?)?;
         let facts = layer.optionally("note", Node::string)?.unwrap_or_default();
         let text = corrections.text(&["texts", "lane_notes", role.id()], facts);
-        Some(LaneNote { role, text })
+        Some(LaneNote { role, text: capital(&text) })
     })?;
     Some(notes.into_iter().filter(|note| !note.text.is_empty()).collect())
 }
