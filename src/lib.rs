@@ -19,3 +19,4 @@ pub mod audio;
 pub mod browser;
 pub mod session;
 pub mod view;
+pub mod synth;

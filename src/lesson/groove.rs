@@ -2,7 +2,7 @@
 //!
 //! ```json
 //! {
-//!   "format": 1,
+//!   "stickleback": 1,
 //!   "kind": "groove",
 //!   "metre": "4/4", "bars": 2, "pulse": "1/16",
 //!   "tempo": {"bpm": 142, "unit": "1/4", "felt": "1/2"},
@@ -46,9 +46,9 @@ pub fn parse(text: &str) -> Result<Value, Vec<Fault>> {
     if faults.is_empty() { Ok(value) } else { Err(faults) }
 }
 
-/// Reads `format` and `kind` of a file.
+/// Reads the format version (`stickleback`) and the `kind` of a file.
 pub fn read_header(file: &Object, kind: &str) -> Option<()> {
-    let format = file.field("format").and_then(|n| {
+    let format = file.field("stickleback").and_then(|n| {
         let known = n.value().as_i64() == Some(FORMAT);
         if known { Some(()) } else { n.refuse(format!("{FORMAT}, the only format there is")) }
     });
@@ -62,7 +62,7 @@ pub fn read_header(file: &Object, kind: &str) -> Option<()> {
 /// Every fault, each with its place.
 pub fn read(text: &str) -> Result<Groove, Vec<Fault>> {
     super::reader::read(&parse(text)?, |root| {
-        let keys: Vec<&str> = ["format", "kind"].into_iter().chain(KEYS).collect();
+        let keys: Vec<&str> = ["stickleback", "kind"].into_iter().chain(KEYS).collect();
         let file = root.object(&keys)?;
         let header = read_header(&file, "groove");
         let groove = read_object(&file);
@@ -73,7 +73,7 @@ pub fn read(text: &str) -> Result<Groove, Vec<Fault>> {
 /// Writes a groove file; [`read`] gives the groove back, and reading a written file and writing it gives the same bytes.
 pub fn write(groove: &Groove) -> String {
     let mut map = Map::new();
-    map.insert("format".to_owned(), json!(FORMAT));
+    map.insert("stickleback".to_owned(), json!(FORMAT));
     map.insert("kind".to_owned(), json!("groove"));
     map.extend(write_object(groove));
     layout::write(&Value::Object(map))

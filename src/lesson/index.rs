@@ -51,7 +51,7 @@ impl From<&Style> for IndexEntry {
 /// Every fault, each with its place.
 pub fn read(text: &str) -> Result<Vec<IndexEntry>, Vec<Fault>> {
     super::reader::read(&groove::parse(text)?, |root| {
-        let file = root.object(&["format", "kind", "styles"])?;
+        let file = root.object(&["stickleback", "kind", "styles"])?;
         let header = read_header(&file, "index");
         let styles = file.field("styles").and_then(|n| n.each(500, read_entry));
         header.and(styles)
@@ -83,7 +83,7 @@ fn read_entry(node: &Node) -> Option<IndexEntry> {
 /// Writes an index file.
 pub fn write(entries: &[IndexEntry]) -> String {
     let styles: Vec<Value> = entries.iter().map(write_entry).collect();
-    layout::write(&json!({"format": groove::FORMAT, "kind": "index", "styles": styles}))
+    layout::write(&json!({"stickleback": groove::FORMAT, "kind": "index", "styles": styles}))
 }
 
 fn write_entry(entry: &IndexEntry) -> Value {

@@ -32,7 +32,7 @@ fn put(text: &mut String, value: &Value, depth: usize, before: usize, broken: bo
             text.push('[');
             for (index, value) in values.iter().enumerate() {
                 open(text, depth + 1, index);
-                put(text, value, depth + 1, (depth + 1) * INDENT, false);
+                put(text, value, depth + 1, (depth + 1) * INDENT, holds_lanes(value));
             }
             close(text, depth, ']');
         }

@@ -1,7 +1,5 @@
 //! The files of the practice room: kits, styles and lessons, read with located faults and written to be diffed.
 
-pub mod kit;
-pub mod kit_facts;
 pub mod reader;
 pub mod repeats;
 pub mod layout;
@@ -14,6 +12,11 @@ pub mod hallmark;
 pub mod style;
 pub mod style_file;
 pub mod index;
+pub mod kit;
+pub mod kit_facts;
+pub mod facts;
+pub mod facts_groove;
+pub mod facts_condition;
 
 pub use index::IndexEntry;
 pub use style::{LaneNote, LeanRange, LessonFacts, Style, SwingRange, TempoRange, Variant};

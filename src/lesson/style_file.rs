@@ -14,7 +14,7 @@ use serde_json::{Map, Value, json};
 
 /// The keys of a style file, in order.
 const KEYS: [&str; 21] = [
-    "format",
+    "stickleback",
     "kind",
     "id",
     "name",
@@ -221,7 +221,7 @@ pub fn write(style: &Style) -> String {
     let mut set = |key: &str, value: Value| {
         map.insert(key.to_owned(), value);
     };
-    set("format", json!(groove::FORMAT));
+    set("stickleback", json!(groove::FORMAT));
     set("kind", json!("style"));
     set("id", json!(style.id.as_str()));
     set("name", json!(style.name));
