@@ -4,5 +4,5 @@ use leptos::prelude::*;
 
 fn main() {
     console_error_panic_hook::set_once();
-    leptos::mount::mount_to_body(|| view! { <main><h1>"Stickleback"</h1></main> });
+    mount_to_body(|| view! { <main><h1>"Stickleback"</h1></main> });
 }
