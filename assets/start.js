@@ -86,7 +86,7 @@
     const before = document.body.childElementCount;
     try {
       const [module, response] = await Promise.all([glue(), code()]);
-      await module.default({ module_or_path: response });
+      await module["default"]({ module_or_path: response });
       if (document.body.childElementCount <= before) throw new Error("nothing was drawn");
       opening.remove();
     } catch (error) {

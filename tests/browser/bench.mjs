@@ -51,6 +51,9 @@ async function startChromium(extraSwitches) {
     stdio: ["ignore", "ignore", "pipe"],
   });
   const ended = new Promise((resolve) => child.once("exit", resolve));
+  // A test file that is cut short must not leave its browser behind.
+  const kill = () => child.kill("SIGKILL");
+  process.once("exit", kill);
   const endpoint = await new Promise((resolve, reject) => {
     let said = "";
     child.once("error", reject);
@@ -63,9 +66,10 @@ async function startChromium(extraSwitches) {
   });
   const stop = async () => {
     child.kill("SIGTERM");
-    const killer = setTimeout(() => child.kill("SIGKILL"), 5000);
+    const killer = setTimeout(kill, 5000);
     await ended;
     clearTimeout(killer);
+    process.off("exit", kill);
     // A helper process of the browser may still be writing its last.
     await rm(profile, { recursive: true, force: true, maxRetries: 20, retryDelay: 50 });
   };
@@ -164,10 +168,10 @@ export async function openBench({ root = DIST, prefix = SUB_PATH, extra, change,
 }
 
 /** The one control or element of a role with this exact name; an error names what is there instead. */
-export async function find(page, role, name) {
+export async function find(page, role, name, { timeout } = {}) {
   const found = page.getByRole(role, { name, exact: typeof name === "string" });
   try {
-    await found.first().waitFor();
+    await found.first().waitFor({ timeout });
   } catch (error) {
     throw new Error(`no ${role} named ${name}; the page has:\n${await page.locator("body").ariaSnapshot()}`, { cause: error });
   }

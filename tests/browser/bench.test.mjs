@@ -1,8 +1,10 @@
 // Proves the bench: that its Chromium behaves as a learner's does where our tests depend on it.
 
 import assert from "node:assert/strict";
+import { readFileSync } from "node:fs";
+import path from "node:path";
 import { after, before, describe, test } from "node:test";
-import { FIXTURE, PLAIN_HOST, evaluateWithoutGesture, firstClick, openBench } from "./bench.mjs";
+import { FIXTURE, PLAIN_HOST, SHOTS, evaluateWithoutGesture, find, firstClick, openBench, takeShots } from "./bench.mjs";
 
 // A worker and the page's own timer count side by side; both are asked for a tick every 25 ms.
 const COUNTING_WORKER = "setInterval(() => postMessage(0), 25);";
@@ -94,6 +96,31 @@ describe("the bench", () => {
     assert.equal(await page.evaluate(() => window.ran), undefined);
     assert.match(faults.violations.join("\n"), /inline script[^]*connect-src/);
     assert.match(faults.errors.join(), /on purpose/);
+    await page.close();
+  });
+
+  test("pictures are taken at three widths, light and dark, and the page is left as it was", async () => {
+    const { page } = await bench.newPage({ width: 800, height: 600 });
+    await page.goto(bench.url);
+    await takeShots(page, "fixture");
+    for (const width of [360, 1280, 1920]) {
+      for (const scheme of ["light", "dark"]) {
+        const picture = readFileSync(path.join(SHOTS, `fixture-${width}-${scheme}.png`));
+        // The width stands in a PNG file's first chunk.
+        assert.equal(picture.readUInt32BE(16), width);
+      }
+    }
+    assert.equal(await page.evaluate(() => innerWidth), 800);
+    await page.close();
+  });
+
+  test("an element is found by role and name, one that is not there or not alone is an error", async () => {
+    const { page } = await bench.newPage();
+    await page.goto(bench.url);
+    assert.equal(await (await find(page, "button", "Sound on")).getAttribute("id"), "sound");
+    await assert.rejects(find(page, "button", "Sound", { timeout: 300 }), /no button named Sound; the page has:[^]*Sound on/);
+    await page.evaluate(() => document.body.append(document.getElementById("sound").cloneNode(true)));
+    await assert.rejects(find(page, "button", "Sound on"), /2 elements are button named Sound on/);
     await page.close();
   });
 

@@ -61,6 +61,14 @@ describe("the tap", () => {
     );
   });
 
+  test("hears that the engine begins a fraction of a frame at the next whole one", async () => {
+    await open();
+    const base = await startAll([0.1, 1000.5, 2000.9, 3000 + 1e-7, 4000 - 1e-7]);
+    await passed(base + 4001);
+    const { hits } = await readTap(page);
+    assert.deepEqual(hits.map(({ frame }) => frame - base), [1, 1001, 2001, 3000, 4000]);
+  });
+
   test("hears nothing of a source stopped or disconnected before it starts", async () => {
     await open();
     const base = await startAll([0, 2000, 4000, 6000]);
