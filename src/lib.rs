@@ -19,4 +19,3 @@ pub mod audio;
 pub mod browser;
 pub mod session;
 pub mod view;
-pub mod synth;

@@ -3,9 +3,10 @@
 use super::editor::Editor;
 use super::keep;
 use super::library::Drums;
-use crate::audio::{Caret, PlayOptions, Player, Status};
+use crate::audio::{PlayOptions, Player, Status};
 use crate::browser::frames::FrameLoop;
 use crate::rhythm::{LaneId, Part, StrokeId};
+use crate::schedule::Caret;
 use leptos::prelude::*;
 use std::sync::Arc;
 
@@ -159,15 +160,15 @@ impl Hearing {
     /// Where the heard music stands in the pattern, in ticks.
     pub fn caret_tick(&self) -> Option<f64> {
         match self.caret.get() {
-            Some(Caret::Groove { at, .. }) => Some(at),
+            Some(Caret::Playing { tick, .. }) => Some(tick),
             _ => None,
         }
     }
 
-    /// Felt pulses still to count in.
+    /// The count spoken now while it is counted in.
     pub fn counting_in(&self) -> Option<u32> {
         match self.caret.get() {
-            Some(Caret::CountIn { left }) => Some(left),
+            Some(Caret::CountIn { number, .. }) => Some(number),
             _ => None,
         }
     }
