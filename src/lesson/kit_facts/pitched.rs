@@ -123,7 +123,7 @@ fn bass(facts: &Facts) -> Option<(Model, Finish)> {
     } else if has("fingered") || has("electric") {
         string(0.2, 2000.0, 0.45, 0.4, 1400.0).into()
     } else if has("brass") {
-        Subtractive { sine: 0.2, sweep_octaves: -2.0, sweep_ms: 70.0, ..synth }.into()
+        Subtractive { sine: 0.2, sweep_octaves: -1.4, sweep_ms: 70.0, ..synth }.into()
     } else if has("distorted") {
         Subtractive {
             sine: 0.6,
