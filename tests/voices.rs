@@ -117,7 +117,7 @@ fn pitch_is_the_same_at_every_rate() {
             voice.patch.finish = Finish::NONE;
         }
         let hz = |rate, low, high| strongest_hz(&stroke(&voice, role, LAYERS - 1, 0, rate), rate, low, high);
-        let reference = hz(48_000, 30.0, 1500.0);
+        let reference = hz(48_000, 30.0, 3000.0);
         for rate in RATES {
             let cents = 1200.0 * (hz(rate, 0.97 * reference, 1.03 * reference) / reference).log2();
             most = most.max(cents.abs());
