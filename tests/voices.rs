@@ -1,5 +1,7 @@
 //! What every voice promises, over all kits made from `tests/data/sounds.json`, sample rates, layers and variations.
 
+#![allow(clippy::unwrap_used, reason = "the data is the test's own")]
+
 use std::sync::OnceLock;
 
 use stickleback::lesson::kit_facts::kit_from_facts;
