@@ -56,8 +56,10 @@ impl Subtractive {
             for i in 0..unison {
                 let side = if unison == 1 { 0.0 } else { f64::from(i) / f64::from(unison - 1) - 0.5 };
                 let turns = (hz * cents_ratio(self.detune_cents * side) / rate).min(0.45);
-                // A lone oscillator starts at its zero; several start apart, or they would flange.
-                let phase = Phase { turns: if unison == 1 { 0.5 } else { place.chance().min(0.999) } };
+                // A lone oscillator starts at its zero; several start apart, or they would flange. Two keep their
+                // distance in every variation, since their beating sets the level of a short note.
+                let turns_in = if unison <= 2 { 0.5 + 0.31 * f64::from(i) } else { place.chance().min(0.999) };
+                let phase = Phase { turns: turns_in };
                 oscillators.push(Oscillator { phase, turns, level });
                 place.advance();
             }

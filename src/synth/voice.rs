@@ -184,7 +184,7 @@ fn level(buffer: &mut [f64], is_noise: bool, rate: f64) {
     if most <= 0.0 || peak <= 0.0 {
         return;
     }
-    let over = if is_noise { 1.7 * PEAK } else { PEAK };
+    let over = if is_noise { 2.6 * PEAK } else { PEAK };
     let gain = (LEVEL / most.sqrt()).min(over / peak);
     let clips = peak * gain > PEAK;
     for sample in buffer {

@@ -10,6 +10,9 @@ const RATE: u32 = 48_000;
 /// The loudness of a bar of all voices, LUFS: room for peaks, and moderate.
 const BAR_LUFS: f64 = -22.0;
 
+/// The highest peak of that bar after the soft clip.
+const MOST_PEAK: f32 = 0.92;
+
 /// The K-weighted level of a role's hardest stroke, LUFS over its loudest 100 ms.
 fn stroke_target(role: Role) -> f64 {
     let beside_the_kick = match role {
@@ -44,5 +47,13 @@ pub(super) fn balance(kit: &mut Kit) {
         let [left, right] = audition::bar(kit, RATE);
         let found = lufs(&[&left, &right], RATE) - 3.01;
         kit.tone.figures.level_db = (kit.tone.figures.level_db + BAR_LUFS - found).clamp(-18.0, 18.0);
+    }
+    // Dry wood and bells are all peaks: rather a little softer than clipped.
+    for _ in 0..8 {
+        let peak = audition::bar(kit, RATE).iter().flatten().fold(0.0_f32, |peak, x| peak.max(x.abs()));
+        if peak <= MOST_PEAK {
+            break;
+        }
+        kit.tone.figures.level_db -= 0.7;
     }
 }

@@ -59,7 +59,7 @@ fn sub(facts: &Facts) -> (Model, Finish) {
         drop_semitones: if falls { number_before(wave, " semitones").unwrap_or(12.0) } else { 0.0 },
         drop_ms: if falls { number_before(wave, " ms").unwrap_or(35.0) } else { 0.0 },
         // The low-pass of the facts says how plain the sine is; below a floor no small loudspeaker would carry it.
-        presence: (0.32 + 0.4 * low_pass / 1000.0).clamp(0.38, 0.55),
+        presence: (0.42 + 0.3 * low_pass / 1000.0).clamp(0.48, 0.6),
         growl: if saws { 0.9 } else { 0.0 },
         detune_cents: if wave.contains("detuned") {
             22.0
@@ -123,7 +123,7 @@ fn bass(facts: &Facts) -> Option<(Model, Finish)> {
     } else if has("fingered") || has("electric") {
         string(0.2, 2000.0, 0.45, 0.4, 1400.0).into()
     } else if has("brass") {
-        Subtractive { sine: 0.2, sweep_octaves: -2.0, sweep_ms: 70.0, ..synth }.into()
+        Subtractive { sine: 0.2, sweep_octaves: -1.4, sweep_ms: 70.0, ..synth }.into()
     } else if has("distorted") {
         Subtractive {
             sine: 0.6,
