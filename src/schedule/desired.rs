@@ -28,7 +28,7 @@ fn slack(segment: &Segment, rate: f64) -> Frames {
 }
 
 /// Whether the segment before keeps a strike written at `at` in its turn `turn`, wherever it sounds.
-fn keeps(next: &Segment, turn: u32, at: Tick) -> bool {
+fn keeps(next: &Segment, turn: i64, at: Tick) -> bool {
     match next.opening {
         Opening::BarLine { turn: last, line } => turn < last || (turn == last && at < line),
         _ => false,
@@ -101,7 +101,7 @@ impl Transport {
         found
     }
 
-    fn raw<'a>(&'a self, index: usize, turn: u32, key: Key, strike: &'a Strike) -> Timed<'a> {
+    fn raw<'a>(&'a self, index: usize, turn: i64, key: Key, strike: &'a Strike) -> Timed<'a> {
         let time = self.segments.get(index).map_or(0.0, |segment| segment.strike_time(turn, strike, self.rate));
         Timed { key, segment: index, strike, time, frame: Frames(time.round() as i64) }
     }
