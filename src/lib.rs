@@ -4,9 +4,10 @@
 //! and sample rates as arguments, never touches the browser, and compiles with the `web` feature off.
 //! `DEVELOPERS.md` has the map, the invariants and who may import whom.
 
-pub mod lesson;
 pub mod role;
 pub mod rhythm;
 pub mod audio;
+pub mod style;
+pub mod lesson;
 pub mod synth;
 pub mod schedule;

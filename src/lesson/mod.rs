@@ -1,5 +1,27 @@
 //! The files of the practice room: kits, styles and lessons, read with located faults and written to be diffed.
 
+pub mod reader;
+pub mod repeats;
+pub mod layout;
+pub mod note_value;
+pub mod details;
+pub mod lane;
+pub mod groove;
+pub mod condition;
+pub mod hallmark;
+pub mod style;
+pub mod style_file;
+pub mod index;
 pub mod kit;
 pub mod kit_facts;
-pub mod reader;
+pub mod facts;
+pub mod facts_groove;
+pub mod facts_condition;
+
+pub use index::IndexEntry;
+pub use style::{LaneNote, LeanRange, LessonFacts, Style, SwingRange, TempoRange, Variant};
+
+/// The word for `meaning` among `words`.
+fn word<T: PartialEq>(words: &[(&str, T)], meaning: &T) -> serde_json::Value {
+    words.iter().find(|(_, m)| m == meaning).map_or(serde_json::Value::Null, |(word, _)| (*word).into())
+}

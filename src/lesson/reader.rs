@@ -239,6 +239,11 @@ impl<'a> Node<'a> {
         within.or_else(|| self.refuse(format!("a whole number from {} to {}", range.start(), range.end())))
     }
 
+    /// The same value with `place` added to where it stands: ` (snare)` after a lane's number, `, row, bar 2` inside a text.
+    pub fn within(&self, place: &str) -> Node<'a> {
+        self.child(&format!("{}{place}", self.at), self.value)
+    }
+
     fn child(&self, at: &str, value: &'a Value) -> Node<'a> {
         Node { value, at: at.to_owned(), faults: self.faults }
     }

@@ -1,2 +1,0 @@
-//! The native tool.
-fn main() {}

@@ -1,0 +1,11 @@
+//! Style: what makes a groove the style it is, as data that can be checked.
+
+pub mod spot;
+pub mod condition;
+pub mod variation;
+pub mod hallmark;
+
+pub use condition::{Condition, Per, Places, SoundMeasure, Touch, Voices};
+pub use hallmark::{Aspect, Foil, Hallmark, Neighbour, Rank};
+pub use spot::Spot;
+pub use variation::Variation;

@@ -1,0 +1,340 @@
+//! The files of the practice room read clean, round trip exactly, and survive anything.
+
+#![allow(clippy::unwrap_used, clippy::panic, reason = "helpers of tests")]
+
+use proptest::prelude::*;
+use std::fs;
+use std::path::{Path, PathBuf};
+use stickleback::lesson::{IndexEntry, Style, facts, groove, index, kit, style_file};
+use stickleback::rhythm::boxes::Ruling;
+use stickleback::rhythm::{
+    Bpm, Dynamics, Feel, Flam, Glide, Groove, Lane, LaneHead, Lean, Loudness, Metre, Pattern, PositionShift, Roll,
+    RollShape, Sound, Stroke, Swing, TapeSpeed, Tempo, Tick, Tonic, Written,
+};
+use stickleback::role::Role;
+use stickleback::style::{Foil, Rank, Variation};
+
+fn lessons(folder: &str) -> Vec<PathBuf> {
+    let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("lessons").join(folder);
+    let mut files: Vec<PathBuf> = fs::read_dir(folder).unwrap().map(|entry| entry.unwrap().path()).collect();
+    files.sort();
+    files
+}
+
+fn styles() -> Vec<Style> {
+    let read = |path: &PathBuf| {
+        let text = fs::read_to_string(path).unwrap();
+        let style = style_file::read(&text).unwrap_or_else(|faults| panic!("{}: {faults:?}", path.display()));
+        assert_eq!(style_file::write(&style), text, "{} is as it would be written", path.display());
+        assert_eq!(path.file_stem().unwrap().to_str(), Some(style.id.as_str()));
+        style
+    };
+    lessons("styles").iter().map(read).collect()
+}
+
+#[test]
+fn every_style_reads_clean_and_writes_to_the_same_bytes() {
+    let styles = styles();
+    assert_eq!(styles.len(), 43);
+    for style in &styles {
+        assert_eq!(style_file::read(&style_file::write(style)).as_ref(), Ok(style));
+        for neighbour in &style.neighbours {
+            assert!(styles.iter().any(|other| other.id == neighbour.id), "{}: {}", style.id, neighbour.id);
+        }
+        let of_rank = |rank| style.hallmarks.iter().filter(|hallmark| hallmark.rank == rank).count();
+        assert!(of_rank(Rank::Signature) > 0 && of_rank(Rank::Frame) > 0, "{}", style.id);
+        assert!((4..=8).contains(&style.lesson.stages.len()), "{}", style.id);
+        for variant in &style.variants {
+            let varied = variant.change.over(&style.groove).unwrap();
+            assert_ne!(varied, style.groove, "{}: {} changes something", style.id, variant.id);
+        }
+    }
+}
+
+#[test]
+fn every_kit_stands_beside_its_style_and_has_its_voices() {
+    let kits = lessons("kits");
+    for style in styles() {
+        let path = kits.iter().find(|path| path.file_stem().unwrap().to_str() == Some(style.groove.sound.kit.as_str()));
+        let kit = kit::read_kit(&fs::read_to_string(path.unwrap()).unwrap()).unwrap();
+        let silent = style
+            .groove
+            .pattern
+            .lanes()
+            .iter()
+            .find(|lane| !kit.voices.iter().any(|(role, _)| *role == lane.head.role));
+        assert!(silent.is_none(), "{}: {silent:?}", style.id);
+    }
+}
+
+#[test]
+fn the_index_tells_what_the_styles_tell() {
+    let text = fs::read_to_string(Path::new(env!("CARGO_MANIFEST_DIR")).join("lessons/index.json")).unwrap();
+    let read = index::read(&text).unwrap();
+    assert_eq!(index::write(&read), text);
+    let mut told: Vec<IndexEntry> = styles().iter().map(IndexEntry::from).collect();
+    let mut read = read;
+    told.sort_by(|a, b| a.id.cmp(&b.id));
+    read.sort_by(|a, b| a.id.cmp(&b.id));
+    assert_eq!(read, told);
+}
+
+#[test]
+fn a_foil_round_trips() {
+    let mut style = styles().swap_remove(0);
+    let snare = LaneHead::new(Role::Snare, Tick(240));
+    let lane = Lane::with_strokes(snare, [Stroke::new(Tick(960), Loudness::new(100).unwrap())]);
+    let whole = Variation { instead: Some(Box::new(style.groove.clone())), ..Variation::default() };
+    let part = Variation {
+        tempo: Some(style.groove.tempo.at(Bpm::new(97.25).unwrap())),
+        feel: Some(Feel::straight()),
+        dynamics: Some(Dynamics::DEFAULT),
+        sound: Some(Sound { speed: TapeSpeed::from_thousandths(1250).unwrap(), ..style.groove.sound.clone() }),
+        lanes: vec![lane],
+        without: vec![Role::Kick],
+        instead: None,
+    };
+    for (index, change) in [whole, part].into_iter().enumerate() {
+        let varied = change.over(&style.groove).unwrap();
+        assert_eq!(varied == style.groove, index == 0);
+        style.hallmarks[index].foil = Some(Foil { name: "instead: something else".to_owned(), change });
+    }
+    let text = style_file::write(&style);
+    assert_eq!(style_file::read(&text), Ok(style));
+}
+
+/// One invented style as facts, with all a layer can have.
+const FACTS: &str = r#"{"title": "invented", "styles": [{
+  "id": "quay-march", "name": "Quay march", "family": "invented", "essence": "an invented march.", "origin": "Nowhere.",
+  "tempo": {"min": 90, "max": 110, "demo": 100, "unit": "quarter"}, "metre": "2/4", "pulses": 8,
+  "pulse_name": "sixteenth", "bars": 2, "counting": "In two.", "key": {"tonic": "C", "mode": "minor", "tonic_midi": 36},
+  "feel": {"swing": {"percent": 55, "range": [48, 60], "level": "eighth", "from_grid": false},
+    "offsets": [{"role": "snare", "ms": 12, "range_ms": [5, 20], "why": "late"}],
+    "position_offsets": [{"pulse_in_beat": 2, "percent_of_beat": -2}],
+    "velocity": {"X": 110, "x": 80, "o": 40}, "velocity_shape": "Flat."},
+  "layers": [
+    {"role": "kick", "pattern": "X...x...|X...x.x.", "optional": false},
+    {"role": "snare", "pattern": "....X..o|....X...", "optional": true, "note": "drags",
+      "rolls": [{"bar": 2, "pulse": 4, "strokes": 3, "span": 2, "shape": "rising"}]},
+    {"role": "bass", "pattern": "x.......|....x...", "optional": false, "notes": [
+      {"bar": 1, "pulse": 0, "semitones": 0, "length": 6},
+      {"bar": 2, "pulse": 4, "semitones": 5, "length": 4, "slide_to": -7, "slide_ms": 120}]}],
+  "traits": [
+    {"level": "essential", "text": "Kick on 0 and 4.", "check": {"kind": "hits", "roles": ["kick"], "pulses": [0, 4]}},
+    {"level": "typical", "text": "Snare at 7.", "check": {"kind": "none", "roles": ["snare"], "pulses": [3], "bars": [2]}}],
+  "sound": {}, "neighbours": [{"id": "other", "differs_in": ["tempo"], "how": "Slower."}, {"id": "gone", "differs_in": ["feel"], "how": "x"}],
+  "lesson": {"steps": ["Kick on 0.", "Snare."], "listen": "Listen.", "mistake": "Rushing."},
+  "transcribe_first": "The kick.", "confidence": "low", "signature": "kick",
+  "variants": [{"name": "long way", "layers": [{"role": "kick", "pattern": "X.......|X......."}]}]}]}"#;
+
+const CORRECTIONS: &str = r#"{"styles": {"quay-march": {"felt": "1/2", "not_neighbours": ["gone"],
+  "texts": {"stages": {"1": "Kick on 1.", "3": "Bass."}, "hear_first": "First the kick."},
+  "hallmarks": [{"trait": 1, "id": "march", "rank": "signature", "sentence": "Kick on 1 and 2."},
+    {"trait": 2, "id": "gap", "rank": "frame", "sentence": "No snare on the a of 1 in bar 2.", "implies": ["march"]}]}}}"#;
+
+const QUAY_MARCH: &str = r#"{
+  "stickleback": 1,
+  "kind": "style",
+  "id": "quay-march",
+  "name": "Quay march",
+  "family": "invented",
+  "essence": "An invented march.",
+  "signature": "Kick",
+  "origin": "Nowhere.",
+  "counting": "In two.",
+  "tempo_range": {"slowest": 90, "fastest": 110},
+  "swing_range": {"lightest": 50, "strongest": 60},
+  "mode": "minor",
+  "loudness": "Flat.",
+  "confidence": "Low",
+  "groove": {
+    "metre": "2/4",
+    "bars": 2,
+    "pulse": "1/16",
+    "tempo": {"bpm": 100, "unit": "1/4", "felt": "1/2"},
+    "feel": {"pair": "1/4", "swing": 55, "shifts": [{"at": "and", "percent": -2}]},
+    "dynamics": {"accent": 110, "plain": 80, "ghost": 40},
+    "sound": {"kit": "quay-march"},
+    "lanes": [
+      {"role": "kick",  "row": "X...x...|X...x.x."},
+      {"role": "snare", "row": "....X..o|....X...", "lean_ms": 12, "optional": true, "details": {
+        "2:2": {"roll": {"strokes": 3, "span": "1/8", "shape": "rising"}}
+      }},
+      {"role": "bass",  "row": "x.......|....x...", "details": {
+        "1:1": {"pitches": [0], "length": 6},
+        "2:2": {"pitches": [5], "length": 4, "glide": {"to": -7, "ms": 120}}
+      }}
+    ]
+  },
+  "leans": [{"role": "snare", "earliest_ms": 5, "latest_ms": 20, "why": "late"}],
+  "lane_notes": {"snare": "Drags"},
+  "variants": [
+    {
+      "id": "long-way",
+      "name": "long way",
+      "change": {
+        "lanes": [
+          {"role": "kick", "row": "X.......|X......."}
+        ]
+      }
+    }
+  ],
+  "hallmarks": [
+    {
+      "id": "march",
+      "rank": "signature",
+      "sentence": "Kick on 1 and 2.",
+      "condition": {"kind": "strikes", "voices": ["kick"], "places": ["1", "2"], "touch": "any"}
+    },
+    {
+      "id": "gap",
+      "rank": "frame",
+      "sentence": "No snare on the a of 1 in bar 2.",
+      "condition": {"kind": "kept-empty", "voices": ["snare"], "phrase": [null, ["a of 1"]]},
+      "implies": ["march"]
+    }
+  ],
+  "neighbours": [{"id": "other", "aspects": ["tempo"], "how": "Slower."}],
+  "lesson": {
+    "stages": ["Kick on 1.", "Snare.", "Bass."],
+    "listen": "Listen.",
+    "mistake": "Rushing.",
+    "hear_first": "First the kick."
+  }
+}
+"#;
+
+#[test]
+fn facts_become_a_style_file() {
+    let styles = facts::convert(FACTS, CORRECTIONS).unwrap();
+    assert_eq!(style_file::write(&styles[0]), QUAY_MARCH);
+    let faults = facts::convert(FACTS, "{}").unwrap_err();
+    let told: Vec<String> = faults.iter().map(ToString::to_string).collect();
+    assert_eq!(told, ["styles[0].traits: expected corrections that name the hallmarks, found none."]);
+}
+
+fn stroke(pulse: i64, length: i64) -> impl Strategy<Value = Stroke> {
+    let roll = (2u8..=32, 60i64..=7680, 0usize..4, -24i8..=24).prop_map(|(strokes, span, shape, bend)| Roll {
+        strokes,
+        span: Tick(span),
+        shape: RollShape::ALL[shape],
+        bend,
+    });
+    // Half the strokes lie on the pulse, half anywhere.
+    let at = prop_oneof![(0..length / pulse).prop_map(move |n| n * pulse), 0..length];
+    let loudness = prop_oneof![Just(112u8), Just(88), Just(40), 1u8..=127];
+    let most = (pulse - 1) / 2;
+    let nudge = prop_oneof![3 => Just(0), 1 => -most..=most];
+    let held = prop::option::of(30i64..=61_440);
+    let pitched = (prop::collection::vec(-48i8..=48, 0..=8), prop::option::of((-48i8..=48, 5u16..=2000)));
+    let flam = prop::option::of(5u8..=60);
+    (at, loudness, nudge, prop::option::of(roll), flam, pitched, held).prop_map(
+        |(at, loudness, nudge, roll, flam, (pitches, glide), held)| Stroke {
+            nudge: Tick(nudge),
+            roll,
+            flam: flam.map(|gap_ms| Flam { gap_ms }),
+            glide: glide.filter(|_| !pitches.is_empty()).map(|(to, ms)| Glide { to, ms }),
+            pitches,
+            length: held.map(Tick),
+            ..Stroke::new(Tick(at), Loudness::new(loudness).unwrap())
+        },
+    )
+}
+
+fn lane(length: i64) -> impl Strategy<Value = Lane> {
+    let pulses: Vec<i64> = (40..=3840).filter(|pulse| length % pulse == 0).collect();
+    let head =
+        (0usize..36, prop::sample::select(pulses), prop::option::of(any::<bool>()), -600i16..=600, any::<bool>());
+    head.prop_flat_map(move |(role, pulse, swings, lean, optional)| {
+        let head = LaneHead {
+            role: Role::from_index(role).unwrap(),
+            pulse: Tick(pulse),
+            swings,
+            lean: Lean::from_tenths(lean).unwrap(),
+            optional,
+        };
+        prop::collection::vec(stroke(pulse, length), 0..12).prop_map(move |strokes| Lane::with_strokes(head, strokes))
+    })
+}
+
+fn any_groove() -> impl Strategy<Value = Groove> {
+    let beats = prop::collection::vec((1i64..=32).prop_map(|n| Tick(n * 120)), 1..=16);
+    let counts = (2_000u32..=40_000, 1i64..=64, 1i64..=64);
+    let feel = (
+        prop::sample::select(vec![480i64, 720, 960, 1440]),
+        any::<bool>(),
+        500u16..=800,
+        prop::option::of((0i64..3840, -100i16..=100)),
+    );
+    let dynamics = (1u8..=40, 41u8..=88, 89u8..=127);
+    (beats, 1u8..=8, counts, feel, dynamics, 0u8..=96, 250u32..=4000).prop_flat_map(
+        |(beats, bars, (bpm, unit, felt), (pair, ternary, swing, shift), (ghost, plain, accent), tonic, speed)| {
+            let metre = Metre::new(&beats).unwrap();
+            let length = metre.bar().0 * i64::from(bars);
+            prop::collection::vec(lane(length), 0..5).prop_map(move |lanes| Groove {
+                pattern: Pattern::new(metre.clone(), bars, lanes).unwrap(),
+                tempo: Tempo::new(Bpm::from_hundredths(bpm).unwrap(), Tick(unit * 120), Tick(felt * 120)).unwrap(),
+                feel: Feel::new(
+                    Tick(pair),
+                    if ternary { Written::Ternary } else { Written::Straight },
+                    Swing::from_tenths(swing).unwrap(),
+                    shift.map(|(at, tenths)| PositionShift { at: Tick(at), tenths }).into_iter().collect(),
+                )
+                .unwrap(),
+                dynamics: Dynamics::new(
+                    Loudness::new(accent).unwrap(),
+                    Loudness::new(plain).unwrap(),
+                    Loudness::new(ghost).unwrap(),
+                )
+                .unwrap(),
+                tonic: Tonic::new(tonic).unwrap(),
+                sound: Sound {
+                    kit: "one".parse().unwrap(),
+                    tone: if tonic % 2 == 0 { "one" } else { "two" }.parse().unwrap(),
+                    speed: TapeSpeed::from_thousandths(speed).unwrap(),
+                },
+            })
+        },
+    )
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig { cases: 400, failure_persistence: None, ..ProptestConfig::default() })]
+
+    #[test]
+    fn any_groove_round_trips(groove in any_groove()) {
+        let text = groove::write(&groove);
+        let read = groove::read(&text);
+        prop_assert_eq!(read.as_ref(), Ok(&groove), "{}", text);
+        prop_assert_eq!(groove::write(&groove), text);
+    }
+
+    #[test]
+    fn any_text_is_refused_in_words(bytes in prop::collection::vec(any::<u8>(), 0..400)) {
+        let text = String::from_utf8_lossy(&bytes);
+        for faults in [groove::read(&text).err(), style_file::read(&text).err(), index::read(&text).err()] {
+            prop_assert!(faults.is_some_and(|faults| !faults.is_empty()));
+        }
+    }
+
+    #[test]
+    fn a_broken_style_file_never_panics(at in 0usize..6000, put in any::<char>(), cut in any::<bool>()) {
+        let mut characters: Vec<char> = QUAY_MARCH.chars().collect();
+        let at = at % characters.len();
+        if cut { characters.truncate(at) } else { characters[at] = put }
+        let text: String = characters.into_iter().collect();
+        if let Ok(style) = style_file::read(&text) {
+            prop_assert_eq!(style_file::read(&style_file::write(&style)), Ok(style));
+        }
+    }
+}
+
+#[test]
+fn a_row_tells_all_but_what_is_detailed() {
+    let metre = Metre::four_four();
+    let ruling = Ruling { metre: &metre, bars: 1, pulse: Tick(240), dynamics: Dynamics::DEFAULT };
+    let plain = Stroke::new(Tick(960), Loudness::new(112).unwrap());
+    let lane = Lane::with_strokes(LaneHead::new(Role::Snare, Tick(240)), [plain]);
+    let written = stickleback::lesson::lane::write(&lane, &ruling);
+    assert_eq!(written.to_string(), r#"{"role":"snare","row":"....X..........."}"#);
+}
