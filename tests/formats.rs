@@ -1,5 +1,7 @@
 //! The files of the practice room read clean, round trip exactly, and survive anything.
 
+#![allow(clippy::unwrap_used, clippy::panic, reason = "helpers of tests")]
+
 use proptest::prelude::*;
 use std::fs;
 use std::path::{Path, PathBuf};

@@ -1,19 +1,19 @@
 //! What the player does at each tick and call: the context's life, the run, and what waits for either.
 
+use super::bench::{self, Bench};
 use super::cache::Cache;
 use super::context::Context;
-use super::graph::{Graph, ToneBuffers};
+use super::graph::ToneBuffers;
 use super::heard::Heard;
 use super::mix::Mix;
 use super::plan::{Plan, plan};
 use super::run::{Run, Wanted};
-use super::source::Source;
 use super::status::{Failure, Sounding, Status};
-use super::voicing::{self, VoiceKey};
+use super::voicing::VoiceKey;
 use super::watch::{State, Verdict, Watch};
-use crate::rhythm::{Frames, Groove, LaneId, Loudness, Part, StrokeId, TapeSpeed, Tick};
+use crate::rhythm::{Groove, Loudness};
 use crate::role::Role;
-use crate::schedule::{Caret, Event, Instrument, Key, Line, Span, Start};
+use crate::schedule::{Caret, Span, Start};
 use crate::synth::{Kit, Tone};
 use std::collections::VecDeque;
 use std::rc::Rc;
@@ -59,13 +59,6 @@ pub struct Engine {
     idle_since: Option<f64>,
     rebuilt: bool,
     dropped: u64,
-}
-
-/// Where single strokes are played.
-struct Bench {
-    graph: Graph,
-    sources: Vec<Source>,
-    over: f64,
 }
 
 impl Engine {
@@ -184,8 +177,7 @@ impl Engine {
         self.wanted = None;
         self.end_run();
         if let Some((bench, context)) = self.bench.as_mut().zip(self.context.as_ref()) {
-            bench.graph.set_volume(0.0, context.time(), 0.015);
-            bench.over = bench.over.min(context.time() + 0.05);
+            bench.stop(context.time());
         }
         if !matches!(self.status, Status::Failed(_)) {
             self.status = Status::Silent;
@@ -242,8 +234,8 @@ impl Engine {
         }
         self.ending.retain(|(over, _)| *over > time);
         if let Some(bench) = &mut self.bench {
-            bench.sources.retain(|source| source.over() + 0.05 > time);
-            if bench.over < time {
+            bench.tend(time);
+            if bench.is_over(time) {
                 self.bench = None;
             }
         }
@@ -394,7 +386,7 @@ impl Engine {
             run.set_volume(self.volume, context.time());
         }
         if let Some(bench) = &mut self.bench {
-            bench.graph.set_volume(self.volume, context.time(), 0.020);
+            bench.set_volume(self.volume, context.time());
         }
     }
 
@@ -414,42 +406,17 @@ impl Engine {
         kit: &Kit,
         tone: &Tone,
     ) -> Result<(), Failure> {
-        let key =
-            Key { pass: 0, line: Line::Lane(LaneId::default()), stroke: StrokeId::default(), part: Part::Stroke(0) };
-        let event = Event {
-            key,
-            frame: Frames(0),
-            instrument: Instrument::Role(role),
-            at: Tick::ZERO,
-            loudness,
-            pitches: note.map(f64::from).into_iter().collect(),
-            end: None,
-            glide: None,
-        };
-        let Some(voiced) = voicing::voice(&event, kit, TapeSpeed::NEUTRAL, 0.0, f64::from(self.rate)) else {
-            return Ok(());
-        };
+        let tone = bench::without_surface(tone);
+        let Some(voiced) = bench::voiced(role, loudness, note, kit, f64::from(self.rate)) else { return Ok(()) };
         let Some(buffer) = self.cache.get(&voiced.key, kit, self.rate) else { return Ok(()) };
-        // A single stroke without the hiss of its tape, which would go on when the stroke is over.
-        let mut tone = *tone;
-        tone.figures.surface_noise_db = -120.0;
         let buffers = self.tone(&tone)?;
         let Some(context) = &self.context else { return Ok(()) };
         let time = context.time();
         let bench = match &mut self.bench {
-            Some(bench) if *bench.graph.tone() == tone && bench.over > time => bench,
-            place => place.insert(Bench {
-                graph: Graph::new(context.audio(), &buffers, self.volume, time)?,
-                sources: Vec::new(),
-                over: time,
-            }),
+            Some(bench) if bench.plays(&tone, time) => bench,
+            place => place.insert(Bench::new(context.audio(), &buffers, self.volume, time)?),
         };
-        let frame = ((time + 0.005) * bench.graph.rate()).ceil() as i64;
-        let source = bench.graph.start(&voiced, &buffer, None, frame, 0.0)?;
-        bench.graph.tend(time, source.over());
-        bench.over = bench.over.max(source.over() + tone.room.decay_ms / 1000.0);
-        bench.sources.push(source);
-        Ok(())
+        bench.strike(&voiced, &buffer, time)
     }
 
     /// Where the heard music stands.

@@ -27,6 +27,8 @@ pub mod graph;
 #[cfg(feature = "web")]
 mod run;
 #[cfg(feature = "web")]
+mod bench;
+#[cfg(feature = "web")]
 mod engine;
 #[cfg(feature = "web")]
 pub mod player;

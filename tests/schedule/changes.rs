@@ -184,7 +184,7 @@ fn another_groove_takes_over_in_phase_and_ends_what_was_held() {
     player.transport.exchange(Arc::new(new), player.now);
     player.pump();
     let anchor = player.anchor();
-    let sub = player.events.values().find(|event| !event.end.is_none()).unwrap();
+    let sub = player.events.values().find(|event| event.end.is_some()).unwrap();
     assert_eq!(sub.end.unwrap().frame, player.now + player.ms(60.0));
     player.run(2000.0);
     let mut kicks: Vec<i64> = player
