@@ -1,4 +1,5 @@
 //! Every style of the program, planned and rendered: each stroke on its frame, each onset where the plan says.
+#![allow(clippy::unwrap_used, clippy::panic, reason = "a test may stop at the first surprise")]
 
 use std::fs;
 use std::path::PathBuf;

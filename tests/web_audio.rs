@@ -3,6 +3,7 @@
 //! A small script wraps the engine's constructors and methods, so that a test sees every start and hears what reaches the
 //! destination, and can make the engine lie about its state.
 #![cfg(all(target_arch = "wasm32", feature = "web"))]
+#![allow(clippy::unwrap_used, clippy::panic, clippy::float_cmp, reason = "a test may stop at the first surprise")]
 
 mod material;
 
@@ -470,4 +471,29 @@ async fn playback_is_claimed_where_a_phone_asks_for_it() {
     let session = Reflect::get(&js("navigator"), &"audioSession".into()).unwrap();
     assert_eq!(Reflect::get(&session, &"type".into()).unwrap().as_string().as_deref(), Some("playback"));
     js("delete navigator.audioSession");
+}
+
+#[wasm_bindgen_test]
+async fn the_clock_ticks_from_a_worker_and_without_one() {
+    let page = web_sys::window().unwrap().document().unwrap();
+    let worker = "data:text/javascript,let t;onmessage=(e)=>{clearInterval(t);if(e.data!=='stop')t=setInterval(()=>postMessage('tick'),e.data.every)}";
+    for source in [Some(worker), Some("no-such-file.js"), None] {
+        fresh();
+        if let Some(source) = source {
+            let element = page.create_element("div").unwrap();
+            element.set_id("clock");
+            element.set_attribute("src", source).unwrap();
+            page.body().unwrap().append_child(&element).unwrap();
+        }
+        let player = Player::new();
+        play(&player, &beat(120.0));
+        until("playing", 3000.0, || player.status() == Status::Playing).await;
+        let before = starts().len();
+        until("more strokes", 3000.0, || starts().len() > before + 8).await;
+        player.stop();
+        drop(player);
+        if let Some(element) = page.get_element_by_id("clock") {
+            element.remove();
+        }
+    }
 }

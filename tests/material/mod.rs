@@ -1,5 +1,6 @@
 //! A kit and grooves for the audio tests: small, and with one of everything that can go wrong.
 #![allow(dead_code, reason = "each test binary takes what it needs")]
+#![allow(clippy::unwrap_used, reason = "a test may stop at the first surprise")]
 
 use std::sync::Arc;
 use stickleback::rhythm::boxes::{Ruling, read_row};
