@@ -7,9 +7,6 @@
 
 pub mod role;
 pub mod rhythm;
-pub mod audio;
-pub mod style;
-pub mod lesson;
 pub mod synth;
 pub mod schedule;
 pub mod style;

@@ -274,13 +274,13 @@ fn any_groove() -> impl Strategy<Value = Groove> {
             prop::collection::vec(lane(length), 0..5).prop_map(move |lanes| Groove {
                 pattern: Pattern::new(metre.clone(), bars, lanes).unwrap(),
                 tempo: Tempo::new(Bpm::from_hundredths(bpm).unwrap(), Tick(unit * 120), Tick(felt * 120)).unwrap(),
-                feel: Feel::new(
-                    Tick(pair),
-                    if ternary { Written::Ternary } else { Written::Straight },
-                    Swing::from_tenths(swing).unwrap(),
-                    shift.map(|(at, tenths)| PositionShift { at: Tick(at), tenths }).into_iter().collect(),
-                )
-                .unwrap(),
+                feel: {
+                    let written = if ternary { Written::Ternary } else { Written::Straight };
+                    let feel = |shifts| Feel::new(Tick(pair), written, Swing::from_tenths(swing).unwrap(), shifts);
+                    // A shift that would put places out of order is no feel.
+                    let shifts = shift.map(|(at, tenths)| PositionShift { at: Tick(at), tenths });
+                    feel(shifts.into_iter().collect()).or_else(|_| feel(Vec::new())).unwrap()
+                },
                 dynamics: Dynamics::new(
                     Loudness::new(accent).unwrap(),
                     Loudness::new(plain).unwrap(),

@@ -31,6 +31,8 @@ mod bench;
 #[cfg(feature = "web")]
 mod engine;
 #[cfg(feature = "web")]
+mod stock;
+#[cfg(feature = "web")]
 pub mod player;
 #[cfg(feature = "web")]
 pub mod offline;

@@ -12,3 +12,5 @@ pub mod watch;
 fn window() -> Option<web_sys::Window> {
     web_sys::window()
 }
+
+pub use clipboard::write as copy_text;

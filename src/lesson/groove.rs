@@ -268,7 +268,8 @@ pub fn read_inside(node: &Node, metre: &Metre) -> Option<Tick> {
 pub fn write_inside(at: Tick, metre: &Metre) -> Value {
     let spot = Spot::of(at, metre);
     let plain = if spot.syllable().is_empty() { "1".to_owned() } else { format!("{} of 1", spot.syllable()) };
-    match (at, spot.to_string() == plain) {
+    let in_first_beat = metre.beats().next().is_some_and(|beat| at < beat);
+    match (at, in_first_beat && spot.to_string() == plain) {
         (Tick::ZERO, _) => json!("beat"),
         (_, true) => json!(spot.syllable()),
         _ => json!(at.0),

@@ -107,13 +107,8 @@ impl Feel {
         if !matches!(pair.0, 480 | 720 | 960 | 1440) {
             return Err(FeelError::Pair(pair));
         }
-        let inside = |shift: &PositionShift| (0..3840).contains(&shift.at.0) && shift.tenths.abs() <= 100;
-        let ordered = shifts.windows(2).all(|two| {
-            // On the shortest beat the later place must stay later; the shift is a share of the beat's length.
-            two[0].at < two[1].at
-                && (two[1].at - two[0].at).0 * 1000 > i64::from(two[0].tenths - two[1].tenths) * Tick::QUARTER.0
-        });
-        if shifts.len() > 16 || !shifts.iter().all(inside) || !ordered {
+        let inside = |shift: &PositionShift| (0..3840).contains(&shift.at.0) && (-100..=100).contains(&shift.tenths);
+        if shifts.len() > 16 || !shifts.iter().all(inside) || !keeps_order(&shifts) {
             return Err(FeelError::Shifts);
         }
         Ok(Feel { pair: pair.0 as u16, written, swing, shifts })
@@ -175,7 +170,7 @@ impl Feel {
     /// Where score place `at` (real ticks from the pattern's start) is played, before nudge and lean. Bars begin on
     /// multiples of the metre's bar; both shifts start anew at every bar line. `swings` as [`Feel::moves`] says.
     pub fn warp(&self, at: f64, metre: &Metre, swings: bool) -> f64 {
-        self.shift(if swings { self.swung(at, metre) } else { at }, at, metre)
+        self.shifted(if swings { self.swung(at, metre) } else { at }, metre)
     }
 
     /// Swing alone.
@@ -210,19 +205,20 @@ impl Feel {
         start + moved * pair
     }
 
-    /// The shift by position in the beat that belongs to the written place `at`, added to `swung`. Between two stated
-    /// positions the shift runs evenly from one to the other; the next beat's first position closes the beat.
-    fn shift(&self, swung: f64, at: f64, metre: &Metre) -> f64 {
+    /// The shift by position in the beat, of a place that has been swung: both maps keep the order of places, so the two
+    /// together do. Between two stated positions the shift runs evenly from one to the other; the next beat's first
+    /// position closes the beat.
+    fn shifted(&self, swung: f64, metre: &Metre) -> f64 {
         let Some(first) = self.shifts.first() else { return swung };
-        let bar = metre.bar().as_f64();
-        let in_bar = at.rem_euclid(bar);
-        let (_, beat_start, beat) = metre.beat_at(Tick(in_bar.floor() as i64));
+        let in_bar = swung.rem_euclid(metre.bar().as_f64());
+        let (index, beat_start, beat) = metre.beat_at(Tick(in_bar.floor() as i64));
+        let next = metre.beats().nth(index + 1).or(metre.beats().next()).unwrap_or(beat);
         let position = in_bar - beat_start.as_f64();
-        let head = if first.at == Tick::ZERO { f64::from(first.tenths) } else { 0.0 };
-        let mut before = (0.0, head);
-        let mut after = (beat.as_f64(), head);
+        let head = if first.at == Tick::ZERO { f64::from(first.tenths) / 1000.0 } else { 0.0 };
+        let mut before = (0.0, head * beat.as_f64());
+        let mut after = (beat.as_f64(), head * next.as_f64());
         for shift in &self.shifts {
-            let anchor = (shift.at.as_f64(), f64::from(shift.tenths));
+            let anchor = (shift.at.as_f64(), f64::from(shift.tenths) / 1000.0 * beat.as_f64());
             if anchor.0 <= position {
                 before = anchor;
             } else {
@@ -230,9 +226,28 @@ impl Feel {
                 break;
             }
         }
-        let tenths = between(position, before.0, before.1, after.0, after.1);
-        swung + tenths / 1000.0 * beat.as_f64()
+        swung + between(position, before.0, before.1, after.0, after.1)
     }
+}
+
+/// Whether shifts stand in order and leave every two places of a beat of any length in order, the first place of a next
+/// beat of any length included.
+fn keeps_order(shifts: &[PositionShift]) -> bool {
+    let ordered = shifts.windows(2).all(|two| two[0].at < two[1].at);
+    let head = shifts.first().filter(|first| first.at == Tick::ZERO).map_or(0, |first| i64::from(first.tenths));
+    // In thousandths of a tick, to stay with whole numbers.
+    let increasing = |beat: i64| {
+        let moved = |at: i64, tenths: i64| at * 1000 + tenths * beat;
+        let inside = shifts.iter().filter(|shift| shift.at.0 < beat && shift.at.0 > 0);
+        let mut last = moved(0, head);
+        let close = beat * 1000 + (head * 120).min(head * 3840);
+        inside.map(|shift| moved(shift.at.0, i64::from(shift.tenths))).chain([close]).all(|next| {
+            let later = next > last;
+            last = next;
+            later
+        })
+    };
+    ordered && (120..=3840).step_by(120).all(increasing)
 }
 
 /// The straight line from (x0, y0) to (x1, y1) at `x`.

@@ -1,13 +1,13 @@
 //! A groove being changed: one signal is the truth, and every action is an edit.
 
-use super::history::{Gesture, History};
+use super::undo::{Gesture, Undoable};
 use crate::rhythm::{Edit, EditError, Groove, Lane, LaneId, Loudness, Strength, Stroke, Swing, Tempo, Tick};
 use leptos::prelude::*;
 
 /// The editor of one groove. Copies are handles to the same one.
 #[derive(Clone, Copy)]
 pub struct Editor {
-    history: RwSignal<History>,
+    undoable: RwSignal<Undoable>,
     groove: Memo<Groove>,
 }
 
@@ -17,9 +17,9 @@ const TURNING: [Gesture; 3] = [Gesture("tempo"), Gesture("swing"), Gesture("loud
 impl Editor {
     /// An editor of `groove`, with nothing to take back.
     pub fn new(groove: Groove) -> Editor {
-        let history = RwSignal::new(History::new(groove));
+        let undoable = RwSignal::new(Undoable::new(groove));
         // Equality is musical, so an edit that puts things as they were tells nobody.
-        Editor { history, groove: Memo::new(move |_| history.with(|history| history.groove().clone())) }
+        Editor { undoable, groove: Memo::new(move |_| undoable.with(|undoable| undoable.groove().clone())) }
     }
 
     /// The groove, for views and for the player to follow.
@@ -29,48 +29,48 @@ impl Editor {
 
     /// The groove as it is now, identities included.
     pub fn now(&self) -> Groove {
-        self.history.with_untracked(|history| history.groove().clone())
+        self.undoable.with_untracked(|undoable| undoable.groove().clone())
     }
 
     /// One lane; the last known state of it once it is gone.
     pub fn lane(&self, id: LaneId) -> Memo<Option<Lane>> {
-        let history = self.history;
-        Memo::new(move |_| history.with(|history| history.groove().pattern.lane(id).cloned()))
+        let undoable = self.undoable;
+        Memo::new(move |_| undoable.with(|undoable| undoable.groove().pattern.lane(id).cloned()))
     }
 
     /// Whether there is anything to take back.
     pub fn can_undo(&self) -> bool {
-        self.history.with(History::can_undo)
+        self.undoable.with(Undoable::can_undo)
     }
 
     /// Whether there is anything to do again.
     pub fn can_redo(&self) -> bool {
-        self.history.with(History::can_redo)
+        self.undoable.with(Undoable::can_redo)
     }
 
     /// Takes the last edit back; false if there is none.
     pub fn undo(&self) -> bool {
-        self.history.try_update(History::undo).unwrap_or(false)
+        self.undoable.try_update(Undoable::undo).unwrap_or(false)
     }
 
     /// Does the edit taken back last again; false if there is none.
     pub fn redo(&self) -> bool {
-        self.history.try_update(History::redo).unwrap_or(false)
+        self.undoable.try_update(Undoable::redo).unwrap_or(false)
     }
 
     /// Applies an edit.
     pub fn apply(&self, edit: &Edit) -> Result<(), EditError> {
-        self.history.try_update(|history| history.apply(edit)).unwrap_or(Ok(()))
+        self.undoable.try_update(|undoable| undoable.apply(edit)).unwrap_or(Ok(()))
     }
 
     fn turn(&self, edit: &Edit, index: usize) -> Result<(), EditError> {
         let gesture = TURNING[index % TURNING.len()];
-        self.history.try_update(|history| history.apply_within(edit, gesture)).unwrap_or(Ok(()))
+        self.undoable.try_update(|undoable| undoable.apply_within(edit, gesture)).unwrap_or(Ok(()))
     }
 
     /// Ends the gesture of a control that was being turned.
     pub fn end_gesture(&self) {
-        self.history.update(History::end_gesture);
+        self.undoable.update(Undoable::end_gesture);
     }
 
     /// Turns the tempo; joined to one undo until [`Editor::end_gesture`].
@@ -80,12 +80,12 @@ impl Editor {
 
     /// Turns the swing; joined likewise.
     pub fn turn_swing(&self, swing: Swing) -> Result<(), EditError> {
-        let feel = self.history.with_untracked(|history| history.groove().feel.with_swing(swing));
+        let feel = self.undoable.with_untracked(|undoable| undoable.groove().feel.with_swing(swing));
         self.turn(&Edit::SetFeel(feel), 1)
     }
 
     fn stroke(&self, lane: LaneId, at: Tick) -> Option<Stroke> {
-        self.history.with_untracked(|history| history.groove().pattern.lane(lane)?.at(at).cloned())
+        self.undoable.with_untracked(|undoable| undoable.groove().pattern.lane(lane)?.at(at).cloned())
     }
 
     /// A stroke where there is none, none where there is one; says whether there is one now.
@@ -104,10 +104,10 @@ impl Editor {
     /// Gives the stroke this strength; puts one there if there is none.
     pub fn set_strength(&self, lane: LaneId, at: Tick, strength: Strength) -> Result<(), EditError> {
         let stroke = self.stroke(lane, at).or_else(|| {
-            self.history.with_untracked(|history| Some(fresh_stroke(history.groove().pattern.lane(lane)?, at)))
+            self.undoable.with_untracked(|undoable| Some(fresh_stroke(undoable.groove().pattern.lane(lane)?, at)))
         });
         let stroke = stroke.ok_or(EditError::NoLane(lane))?;
-        let loudness = self.history.with_untracked(|history| history.groove().dynamics.loudness(strength));
+        let loudness = self.undoable.with_untracked(|undoable| undoable.groove().dynamics.loudness(strength));
         self.apply(&Edit::Put(lane, stroke.with_loudness(loudness)))
     }
 

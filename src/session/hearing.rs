@@ -3,7 +3,7 @@
 use super::editor::Editor;
 use super::keep;
 use super::library::Drums;
-use crate::audio::{PlayOptions, Player, Status};
+use crate::audio::{Failure, PlayOptions, Player, Status};
 use crate::browser::frames::FrameLoop;
 use crate::rhythm::{LaneId, Part, StrokeId};
 use crate::schedule::Caret;
@@ -12,6 +12,19 @@ use std::sync::Arc;
 
 /// The volume of a first visit: moderate.
 const FIRST_VOLUME: f64 = 0.6;
+
+/// What keeps the sound from being heard.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum Trouble {
+    /// The browser waits for a gesture: [`Hearing::wake`] in the next one goes on.
+    Blocked,
+    /// The browser has no Web Audio.
+    Unsupported,
+    /// The browser refused, in its own words.
+    Refused(String),
+    /// The audio clock stands still.
+    Standing,
+}
 
 type Sounding = Vec<(LaneId, StrokeId, Part)>;
 
@@ -142,9 +155,15 @@ impl Hearing {
         self.player.with_value(Player::wake);
     }
 
-    /// How the player stands.
-    pub fn status(&self) -> Signal<Status> {
-        self.status.into()
+    /// What keeps the groove from being heard, if anything does.
+    pub fn trouble(&self) -> Option<Trouble> {
+        match self.status.get() {
+            Status::Blocked => Some(Trouble::Blocked),
+            Status::Failed(Failure::Unsupported) => Some(Trouble::Unsupported),
+            Status::Failed(Failure::Refused(reason)) => Some(Trouble::Refused(reason)),
+            Status::Failed(Failure::Standing) => Some(Trouble::Standing),
+            Status::Silent | Status::Waking | Status::Playing => None,
+        }
     }
 
     /// Whether something was asked to play and has not been stopped; tracked where it is read reactively.

@@ -1,14 +1,14 @@
-//! Making links, and getting them to the clipboard.
+//! Making links, and getting them out.
 
 use super::library::Drums;
-use crate::browser::{clipboard, location};
+use crate::browser;
 use crate::rhythm::Groove;
 use crate::route::Route;
 use crate::share;
 
 /// The whole address of a room.
 pub fn address(route: &Route) -> String {
-    format!("{}{}", location::page(), route.fragment())
+    format!("{}{}", browser::location::page(), route.fragment())
 }
 
 /// The link to a groove as it is now, its kit pinned by content; `title` goes along as the receiver's heading.
@@ -18,7 +18,7 @@ pub fn groove(groove: &Groove, drums: Option<&Drums>, title: &str) -> String {
     address(&Route::Received(share::encode(groove, hash, title)))
 }
 
-/// Puts a link on the clipboard; false if the browser does not allow it.
+/// Makes a link ready to be pasted elsewhere; false if the browser does not allow it.
 pub async fn copy(link: String) -> bool {
-    clipboard::write(&link).await
+    browser::copy_text(&link).await
 }

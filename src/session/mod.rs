@@ -1,6 +1,6 @@
 //! What goes on in the page: signals, and the actions on them. Views call these and draw what they say.
 
-pub mod history;
+pub mod undo;
 pub mod draft;
 #[cfg(feature = "web")]
 pub mod editor;
@@ -12,6 +12,8 @@ pub mod library;
 pub mod keep;
 #[cfg(feature = "web")]
 pub mod links;
+#[cfg(feature = "web")]
+pub mod page;
 #[cfg(feature = "web")]
 pub mod rooms;
 

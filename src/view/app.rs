@@ -2,9 +2,8 @@
 
 use super::notice::Notices;
 use super::rooms::{draft, lesson, received, styles, unbuilt};
-use crate::browser::watch;
 use crate::route::Route;
-use crate::session::Session;
+use crate::session::{Session, page};
 use crate::words::ui;
 use leptos::html;
 use leptos::prelude::*;
@@ -50,7 +49,7 @@ pub fn App() -> impl IntoView {
         </main>
         <footer class="foot">
             <p>{ui::messages::LISTEN_SAFELY}</p>
-            {(!watch::is_secure()).then(|| view! { <p>{ui::messages::PLAIN_HTTP}</p> })}
+            {(!page::is_secure()).then(|| view! { <p>{ui::messages::PLAIN_HTTP}</p> })}
         </footer>
     }
 }

@@ -5,11 +5,11 @@ use super::marks::Marks;
 use super::ribbon::navigation::Spot;
 use super::ribbon::ribbon::Ribbon;
 use super::stroke_card::StrokeCard;
-use crate::audio::{Failure, Status};
 use crate::role::Role;
 use crate::route::Route;
 use crate::session::Session;
 use crate::session::editor::Editor;
+use crate::session::hearing::Trouble;
 use crate::session::library::Drums;
 use crate::session::links;
 use crate::session::rooms::Notice;
@@ -81,7 +81,6 @@ pub fn Desk(
             }
         });
     };
-    let status = hearing.status();
     let playing = move || hearing.is_on();
     let press = move |_| hearing.toggle();
     let changed_kit = move || {
@@ -119,9 +118,9 @@ pub fn Desk(
                 <Ribbon editor=editor name=name hearing=hearing chosen=chosen decay=decay />
             </div>
             <div class="under">
-                {move || trouble(status.get(), missing.get()).map(|text| view! {
+                {move || told_trouble(hearing.trouble(), missing.get()).map(|text| view! {
                     <p class="fault" role="alert">{text} " "
-                        {matches!(status.get(), Status::Blocked).then(|| view! {
+                        {(hearing.trouble() == Some(Trouble::Blocked)).then(|| view! {
                             <button type="button" class="plain" on:click=move |_| hearing.wake()>{ui::controls::TURN_SOUND_ON}</button>
                         })}
                     </p>
@@ -139,16 +138,15 @@ fn sound_is_still(sound: &crate::rhythm::Sound, editor: Editor) -> bool {
     editor.groove().try_with_untracked(|groove| groove.sound == *sound).unwrap_or(false)
 }
 
-/// What keeps the groove from being heard, if anything does.
-fn trouble(status: Status, missing: Option<told::Missing>) -> Option<String> {
-    match (status, missing) {
-        (_, Some(missing)) => Some(told::missing(&missing)),
-        (Status::Blocked, _) => Some(ui::messages::SOUND_BLOCKED.to_owned()),
-        (Status::Failed(failure), _) => Some(match failure {
-            Failure::Unsupported => ui::messages::NO_WEB_AUDIO.to_owned(),
-            Failure::Refused(reason) => ui::messages::sound_refused(&reason),
-            Failure::Standing => ui::messages::CLOCK_STANDS.to_owned(),
-        }),
-        _ => None,
+/// The sentence for what keeps the groove from being heard, if anything does.
+fn told_trouble(trouble: Option<Trouble>, missing: Option<told::Missing>) -> Option<String> {
+    if let Some(missing) = missing {
+        return Some(told::missing(&missing));
     }
+    Some(match trouble? {
+        Trouble::Blocked => ui::messages::SOUND_BLOCKED.to_owned(),
+        Trouble::Unsupported => ui::messages::NO_WEB_AUDIO.to_owned(),
+        Trouble::Refused(reason) => ui::messages::sound_refused(&reason),
+        Trouble::Standing => ui::messages::CLOCK_STANDS.to_owned(),
+    })
 }

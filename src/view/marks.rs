@@ -82,7 +82,7 @@ fn TempoMark(session: Session, editor: Editor) -> impl IntoView {
     };
     view! {
         <label class="tempo-mark">
-            <span aria-hidden="true">{move || marks::note_value(tempo.get().unit())} " = "</span>
+            <span aria-hidden="true">{move || marks::count_note(tempo.get().unit())} " = "</span>
             <input
                 type="text" inputmode="decimal" role="spinbutton" autocomplete="off" size="5"
                 aria-label=ui::controls::TEMPO

@@ -34,13 +34,15 @@ pub fn note_value(ticks: Tick) -> String {
     }
 }
 
+/// The note a tempo counts, as it stands in a tempo mark: "♩", "♩.", "half note".
+pub fn count_note(ticks: Tick) -> String {
+    note_sign(ticks).map_or_else(|| note_value(ticks), str::to_owned)
+}
+
 /// The tempo mark: "♩ = 142", "♩. = 56", "half note = 71".
 pub fn tempo(tempo: Tempo) -> String {
     let bpm = format(tempo.bpm.get(), 2);
-    match note_sign(tempo.unit()) {
-        Some(sign) => format!("{sign} = {bpm}"),
-        None => format!("{} = {bpm}", note_value(tempo.unit())),
-    }
+    format!("{} = {bpm}", count_note(tempo.unit()))
 }
 
 /// The tempo as it is spoken: "142 quarter notes a minute", "56 dotted quarter notes a minute".

@@ -71,7 +71,7 @@ pub fn any_tempo() -> impl Strategy<Value = Tempo> {
 pub fn any_feel() -> impl Strategy<Value = Feel> {
     let shifts = prop_oneof![
         3 => Just(Vec::new()),
-        1 => vec(-100_i16..=100, 4).prop_map(|tenths| {
+        1 => vec(-25_i16..=25, 4).prop_map(|tenths| {
             let places = [0, 240, 480, 720].map(Tick);
             places.into_iter().zip(tenths).map(|(at, tenths)| PositionShift { at, tenths }).collect()
         }),

@@ -127,6 +127,7 @@ const LINES_AT_MOST: usize = 420;
 const FOREIGN_WORDS: &[(&str, &str)] = &[
     (concat!("st", "ep_by"), "an iterator of the standard library"),
     (concat!("st", "ep="), "an attribute of HTML's range input"),
+    (concat!("\"st", "eps\""), "a key of the collected facts, which are not ours to rename"),
     (concat!("2-st", "ep"), "the style's own name"),
     (concat!("two-st", "ep"), "the style's own name"),
 ];

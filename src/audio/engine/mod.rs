@@ -1,21 +1,17 @@
 //! What the player does at each tick and call: the context's life, the run, and what waits for either.
 
-use super::bench::{self, Bench};
-use super::cache::Cache;
-use super::context::Context;
-use super::graph::ToneBuffers;
-use super::heard::Heard;
-use super::mix::Mix;
-use super::plan::{Plan, plan};
-use super::run::{Run, Wanted};
-use super::status::{Failure, Sounding, Status};
-use super::voicing::VoiceKey;
-use super::watch::{State, Verdict, Watch};
+use crate::audio::bench::{self, Bench};
+use crate::audio::context::Context;
+use crate::audio::heard::Heard;
+use crate::audio::mix::Mix;
+use crate::audio::run::{Run, Wanted};
+use crate::audio::status::{Failure, Sounding, Status};
+use crate::audio::stock::Stock;
+use crate::audio::watch::{State, Verdict, Watch};
 use crate::rhythm::{Groove, Loudness};
 use crate::role::Role;
-use crate::schedule::{Caret, Span, Start};
+use crate::schedule::Caret;
 use crate::synth::{Kit, Tone};
-use std::collections::VecDeque;
 use std::rc::Rc;
 use std::sync::Arc;
 
@@ -23,16 +19,14 @@ use std::sync::Arc;
 const IDLE_MS: f64 = 30_000.0;
 /// A context that has not begun to run so many ms after it was asked to is blocked.
 const BLOCKED_MS: f64 = 600.0;
-/// The most rendering one task does, in ms, before it lets the page breathe.
-const SLICE_MS: f64 = 12.0;
 /// The most rendering between a press of Play and its anchor, in ms.
 const PRESS_MS: f64 = 40.0;
 /// The volume before anyone has set one: moderate.
 const FIRST_VOLUME: f64 = 0.7;
 /// The rate voices are prepared for until the device has told its own.
 const LIKELY_RATE: u32 = 48_000;
-/// How many tones' rooms and noises are kept.
-const TONES_KEPT: usize = 4;
+
+mod change;
 
 /// The state behind the player.
 pub struct Engine {
@@ -40,8 +34,7 @@ pub struct Engine {
     changed: Rc<dyn Fn()>,
     watch: Watch,
     heard: Heard,
-    cache: Cache,
-    tones: Vec<ToneBuffers>,
+    stock: Stock,
     mix: Mix,
     volume: f64,
     rate: u32,
@@ -55,7 +48,6 @@ pub struct Engine {
     /// Runs on their way down, and when each may be dropped (seconds of the context).
     ending: Vec<(f64, Run)>,
     bench: Option<Bench>,
-    preparing: VecDeque<(VoiceKey, Arc<Kit>)>,
     idle_since: Option<f64>,
     rebuilt: bool,
     dropped: u64,
@@ -69,8 +61,7 @@ impl Engine {
             changed: Rc::new(changed),
             watch: Watch::default(),
             heard: Heard::default(),
-            cache: Cache::default(),
-            tones: Vec::new(),
+            stock: Stock::default(),
             mix: Mix::default(),
             volume: FIRST_VOLUME,
             rate: LIKELY_RATE,
@@ -80,7 +71,6 @@ impl Engine {
             run: None,
             ending: Vec::new(),
             bench: None,
-            preparing: VecDeque::new(),
             idle_since: None,
             rebuilt: false,
             dropped: 0,
@@ -99,7 +89,7 @@ impl Engine {
 
     /// Whether buffers wait to be rendered.
     pub fn is_preparing(&self) -> bool {
-        !self.preparing.is_empty()
+        self.stock.is_waiting()
     }
 
     /// How many hits were given up.
@@ -110,7 +100,7 @@ impl Engine {
     /// Begins to play as soon as the clock moves; in a gesture.
     pub fn play(&mut self, wanted: Wanted) {
         self.end_run();
-        self.queue(&wanted.groove, &wanted.kit);
+        self.stock.queue(&wanted.groove, &wanted.kit, self.rate);
         self.wanted = Some((wanted, now_ms()));
         self.rebuilt = false;
         self.status = Status::Waking;
@@ -223,7 +213,7 @@ impl Engine {
                 Err(failure) => return self.fail(failure),
             }
         } else if let Some(run) = &mut self.run {
-            if let Err(failure) = run.pump(time, &mut self.cache, &self.mix) {
+            if let Err(failure) = run.pump(time, &mut self.stock.cache, &self.mix) {
                 return self.fail(failure);
             }
             if run.is_over(time) {
@@ -243,19 +233,12 @@ impl Engine {
 
     fn begin(&mut self, wanted: Wanted) -> Result<(), Failure> {
         // Buffers first, then the anchor: rendering takes time, and the anchor must lie ahead of it.
-        let pressed = now_ms();
-        let plan = self.plan(&wanted.groove, &wanted.kit);
-        for key in plan.keys() {
-            if now_ms() - pressed > PRESS_MS {
-                break;
-            }
-            self.cache.get(&key, &wanted.kit, self.rate);
-        }
-        let buffers = self.tone(&wanted.tone)?;
+        self.stock.render_for(&wanted.groove, &wanted.kit, self.rate, PRESS_MS);
+        let buffers = self.stock.tone(&wanted.tone, self.rate)?;
         let Some(context) = &self.context else { return Ok(()) };
         let time = context.time();
         let mut run = Run::begin(context.audio(), wanted, &buffers, self.volume, time)?;
-        run.pump(time, &mut self.cache, &self.mix)?;
+        run.pump(time, &mut self.stock.cache, &self.mix)?;
         self.run = Some(run);
         Ok(())
     }
@@ -314,82 +297,6 @@ impl Engine {
         }
     }
 
-    /// Does something to the run at the context's time, and pumps at once, so that it is heard as soon as may be.
-    fn change(&mut self, what: impl FnOnce(&mut Run, f64)) {
-        let Some(context) = &self.context else { return };
-        let time = context.time();
-        let Some(run) = &mut self.run else { return };
-        what(run, time);
-        if let Err(failure) = run.pump(time, &mut self.cache, &self.mix) {
-            self.fail(failure);
-        }
-    }
-
-    /// Another state of the groove.
-    pub fn edit(&mut self, groove: Arc<Groove>) {
-        self.requeue(&groove);
-        self.change(|run, time| run.edit(groove, time));
-    }
-
-    /// Another groove.
-    pub fn exchange(&mut self, groove: Arc<Groove>) {
-        self.requeue(&groove);
-        self.change(|run, time| run.exchange(groove, time));
-    }
-
-    /// Another loop.
-    pub fn set_span(&mut self, span: Option<Span>) {
-        if let Some((wanted, _)) = &mut self.wanted {
-            wanted.options.span = span;
-        }
-        self.change(|run, time| run.set_span(span, time));
-    }
-
-    /// The click on or off.
-    pub fn set_click(&mut self, on: bool) {
-        if let Some((wanted, _)) = &mut self.wanted {
-            wanted.options.click = on;
-        }
-        self.change(|run, _| run.set_click(on));
-    }
-
-    /// Another kit and tone.
-    pub fn set_sound(&mut self, kit: Arc<Kit>, tone: Arc<Tone>) {
-        if let Some((wanted, _)) = &mut self.wanted {
-            (wanted.kit, wanted.tone) = (Arc::clone(&kit), Arc::clone(&tone));
-        }
-        let Some(groove) = self.run.as_ref().map(|run| Arc::clone(&run.wanted().groove)) else { return };
-        self.queue(&groove, &kit);
-        let buffers = match self.tone(&tone) {
-            Ok(buffers) => buffers,
-            Err(failure) => return self.fail(failure),
-        };
-        let Some((run, context)) = self.run.as_mut().zip(self.context.as_ref()) else { return };
-        if let Err(failure) = run.set_sound(kit, &buffers, tone, context.time(), &mut self.cache, &self.mix) {
-            self.fail(failure);
-        }
-    }
-
-    /// Mutes and solos.
-    pub fn mix(&mut self, change: impl FnOnce(&mut Mix)) {
-        change(&mut self.mix);
-        if let Some((run, context)) = self.run.as_mut().zip(self.context.as_ref()) {
-            run.set_mix(&self.mix, context.time());
-        }
-    }
-
-    /// The volume.
-    pub fn set_volume(&mut self, volume: f64) {
-        self.volume = if volume.is_finite() { volume.clamp(0.0, 1.0) } else { FIRST_VOLUME };
-        let Some(context) = &self.context else { return };
-        if let Some(run) = &mut self.run {
-            run.set_volume(self.volume, context.time());
-        }
-        if let Some(bench) = &mut self.bench {
-            bench.set_volume(self.volume, context.time());
-        }
-    }
-
     /// Plays one stroke at once; in a gesture.
     pub fn strike(&mut self, role: Role, loudness: Loudness, note: Option<u8>, kit: Arc<Kit>, tone: Arc<Tone>) {
         self.wake();
@@ -408,8 +315,8 @@ impl Engine {
     ) -> Result<(), Failure> {
         let tone = bench::without_surface(tone);
         let Some(voiced) = bench::voiced(role, loudness, note, kit, f64::from(self.rate)) else { return Ok(()) };
-        let Some(buffer) = self.cache.get(&voiced.key, kit, self.rate) else { return Ok(()) };
-        let buffers = self.tone(&tone)?;
+        let Some(buffer) = self.stock.cache.get(&voiced.key, kit, self.rate) else { return Ok(()) };
+        let buffers = self.stock.tone(&tone, self.rate)?;
         let Some(context) = &self.context else { return Ok(()) };
         let time = context.time();
         let bench = match &mut self.bench {
@@ -442,58 +349,18 @@ impl Engine {
 
     /// Queues the buffers a groove needs.
     pub fn prepare(&mut self, groove: &Arc<Groove>, kit: &Arc<Kit>, tone: &Tone) {
-        self.queue(groove, kit);
+        self.stock.queue(groove, kit, self.rate);
         // The room is rendered with the first slice; a failure shows when it is played.
-        let _ = self.tone(tone);
-    }
-
-    fn requeue(&mut self, groove: &Arc<Groove>) {
-        if let Some((wanted, _)) = &mut self.wanted {
-            wanted.groove = Arc::clone(groove);
-        }
-        if let Some(kit) = self.run.as_ref().map(|run| Arc::clone(&run.wanted().kit)) {
-            self.queue(groove, &kit);
-        }
-    }
-
-    fn queue(&mut self, groove: &Arc<Groove>, kit: &Arc<Kit>) {
-        let keys = self.plan(groove, kit).keys();
-        let rate = self.rate;
-        // What was queued for an earlier state is no longer needed first, if at all.
-        self.preparing.clear();
-        self.preparing
-            .extend(keys.into_iter().filter(|key| !self.cache.has(key, rate)).map(|key| (key, Arc::clone(kit))));
-    }
-
-    /// One pass, for the buffers it needs.
-    fn plan(&self, groove: &Arc<Groove>, kit: &Kit) -> Plan {
-        plan(groove, kit, 1, Start::default(), self.rate)
+        let _ = self.stock.tone(tone, self.rate);
     }
 
     /// Renders waiting buffers for a little while.
     pub fn prepare_slice(&mut self) {
-        let begun = now_ms();
-        while let Some((key, kit)) = self.preparing.pop_front() {
-            self.cache.get(&key, &kit, self.rate);
-            if now_ms() - begun > SLICE_MS {
-                return;
-            }
-        }
-    }
-
-    /// The room and noise of `tone`.
-    fn tone(&mut self, tone: &Tone) -> Result<ToneBuffers, Failure> {
-        let buffers = match self.tones.iter().position(|buffers| buffers.fit(tone, self.rate)) {
-            Some(index) => self.tones.remove(index),
-            None => ToneBuffers::render(tone, self.rate)?,
-        };
-        self.tones.truncate(TONES_KEPT - 1);
-        self.tones.insert(0, buffers.clone());
-        Ok(buffers)
+        self.stock.render_slice(self.rate);
     }
 }
 
 /// The page's steady clock in ms.
-fn now_ms() -> f64 {
+pub(super) fn now_ms() -> f64 {
     web_sys::window().and_then(|window| window.performance()).map_or(0.0, |clock| clock.now())
 }

@@ -11,17 +11,17 @@ pub struct Gesture(pub &'static str);
 
 /// A groove with its past and its future.
 #[derive(Clone, Debug)]
-pub struct History {
+pub struct Undoable {
     groove: Groove,
     undo: Vec<Edit>,
     redo: Vec<Edit>,
     gesture: Option<Gesture>,
 }
 
-impl History {
+impl Undoable {
     /// A groove without a past.
-    pub fn new(groove: Groove) -> History {
-        History { groove, undo: Vec::new(), redo: Vec::new(), gesture: None }
+    pub fn new(groove: Groove) -> Undoable {
+        Undoable { groove, undo: Vec::new(), redo: Vec::new(), gesture: None }
     }
 
     /// The groove as it is now.
@@ -46,7 +46,7 @@ impl History {
     }
 
     /// Applies an edit that belongs to a gesture: it joins the edits of the same gesture before it, until
-    /// [`History::end_gesture`].
+    /// [`Undoable::end_gesture`].
     pub fn apply_within(&mut self, edit: &Edit, gesture: Gesture) -> Result<(), EditError> {
         self.take(edit, Some(gesture))
     }
@@ -128,10 +128,10 @@ mod tests {
     };
     use crate::role::Role;
 
-    fn history() -> History {
+    fn undoable() -> Undoable {
         let kit: crate::rhythm::Id = "plain".parse().unwrap();
         let lane = Lane::new(LaneHead::new(Role::Kick, Tick(240)));
-        History::new(Groove {
+        Undoable::new(Groove {
             pattern: Pattern::new(Metre::four_four(), 1, vec![lane]).unwrap(),
             tempo: Tempo::quarters(Bpm::new(100.0).unwrap()),
             feel: Feel::straight(),
@@ -147,44 +147,44 @@ mod tests {
 
     #[test]
     fn a_gesture_is_taken_back_as_one() {
-        let mut history = history();
+        let mut undoable = undoable();
         for bpm in [101.0, 102.0, 103.0] {
-            history.apply_within(&tempo(bpm), Gesture("tempo")).unwrap();
+            undoable.apply_within(&tempo(bpm), Gesture("tempo")).unwrap();
         }
-        history.end_gesture();
-        history.apply_within(&tempo(110.0), Gesture("tempo")).unwrap();
-        assert!(history.undo());
-        assert!((history.groove().tempo.bpm.get() - 103.0).abs() < 1e-9);
-        assert!(history.undo());
-        assert!((history.groove().tempo.bpm.get() - 100.0).abs() < 1e-9);
-        assert!(!history.undo());
-        assert!(history.redo() && history.redo() && !history.redo());
-        assert!((history.groove().tempo.bpm.get() - 110.0).abs() < 1e-9);
+        undoable.end_gesture();
+        undoable.apply_within(&tempo(110.0), Gesture("tempo")).unwrap();
+        assert!(undoable.undo());
+        assert!((undoable.groove().tempo.bpm.get() - 103.0).abs() < 1e-9);
+        assert!(undoable.undo());
+        assert!((undoable.groove().tempo.bpm.get() - 100.0).abs() < 1e-9);
+        assert!(!undoable.undo());
+        assert!(undoable.redo() && undoable.redo() && !undoable.redo());
+        assert!((undoable.groove().tempo.bpm.get() - 110.0).abs() < 1e-9);
     }
 
     #[test]
     fn mixed_edits_of_a_gesture_go_back_in_order() {
-        let mut history = history();
-        let lane = history.groove().pattern.lanes()[0].id;
-        let start = history.groove().clone();
+        let mut undoable = undoable();
+        let lane = undoable.groove().pattern.lanes()[0].id;
+        let start = undoable.groove().clone();
         for (at, loudness) in [(0, 88), (240, 88), (0, 40)] {
             let stroke = Stroke::new(Tick(at), crate::rhythm::Loudness::clamped(loudness));
-            history.apply_within(&Edit::Put(lane, stroke), Gesture("draw")).unwrap();
+            undoable.apply_within(&Edit::Put(lane, stroke), Gesture("draw")).unwrap();
         }
-        assert!(history.undo());
-        assert_eq!(*history.groove(), start);
-        assert!(history.redo());
-        assert_eq!(history.groove().pattern.lanes()[0].strokes().len(), 2);
+        assert!(undoable.undo());
+        assert_eq!(*undoable.groove(), start);
+        assert!(undoable.redo());
+        assert_eq!(undoable.groove().pattern.lanes()[0].strokes().len(), 2);
     }
 
     #[test]
     fn what_changes_nothing_leaves_no_trace_and_a_new_edit_ends_the_future() {
-        let mut history = history();
-        history.apply(&tempo(100.0)).unwrap();
-        assert!(!history.can_undo());
-        history.apply(&tempo(90.0)).unwrap();
-        assert!(history.undo() && history.can_redo());
-        history.apply(&tempo(80.0)).unwrap();
-        assert!(!history.can_redo());
+        let mut undoable = undoable();
+        undoable.apply(&tempo(100.0)).unwrap();
+        assert!(!undoable.can_undo());
+        undoable.apply(&tempo(90.0)).unwrap();
+        assert!(undoable.undo() && undoable.can_redo());
+        undoable.apply(&tempo(80.0)).unwrap();
+        assert!(!undoable.can_redo());
     }
 }
