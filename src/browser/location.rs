@@ -22,11 +22,11 @@ pub fn go(fragment: &str) {
     }
 }
 
-/// Puts another fragment in the address without a new entry in the history and without telling the listener.
+/// Puts another fragment, with its `#`, in the address without a new entry in the history and without telling the
+/// listener.
 pub fn replace(fragment: &str) {
     if let Some(history) = window().and_then(|window| window.history().ok()) {
-        let address = format!("#{fragment}");
-        let _ = history.replace_state_with_url(&wasm_bindgen::JsValue::NULL, "", Some(&address));
+        let _ = history.replace_state_with_url(&wasm_bindgen::JsValue::NULL, "", Some(fragment));
     }
 }
 
