@@ -28,6 +28,12 @@ fn device() -> Option<web_sys::Storage> {
     window()?.local_storage().ok().flatten()
 }
 
+/// Whether texts can be kept on the device now: one is, for a moment.
+pub fn is_open() -> bool {
+    let key = format!("{PREFIX}trial");
+    device().is_some_and(|device| device.set_item(&key, "").is_ok() && device.remove_item(&key).is_ok())
+}
+
 /// The text kept under `key`, if there is one. What this page could not write to the device counts as newer.
 pub fn get(key: &str) -> Option<String> {
     let key = format!("{PREFIX}{key}");

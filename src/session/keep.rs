@@ -29,6 +29,11 @@ impl Shelf {
     }
 }
 
+/// Whether what is put on a shelf now would stay there.
+pub fn stays() -> bool {
+    storage::is_open()
+}
+
 /// The groove on a shelf: `Ok(None)` if there is none. A text that cannot be read is put aside under another key, so that
 /// nothing written later replaces it, and the fault is told.
 pub fn take(shelf: &Shelf) -> Result<Option<Groove>, LinkFault> {

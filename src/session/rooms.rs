@@ -41,6 +41,7 @@ pub struct Rooms {
     received: RwSignal<Option<Arc<Shared>>>,
     notice: RwSignal<Option<(u32, Notice)>>,
     incoming: StoredValue<Option<Groove>>,
+    told_not_kept: StoredValue<bool>,
     listener: StoredValue<Option<Listener>, LocalStorage>,
 }
 
@@ -52,6 +53,7 @@ impl Rooms {
             received: RwSignal::new(None),
             notice: RwSignal::new(None),
             incoming: StoredValue::new(None),
+            told_not_kept: StoredValue::new(false),
             listener: StoredValue::new_local(None),
         };
         rooms.visit(&location::fragment(), library);
@@ -118,6 +120,14 @@ impl Rooms {
             let number = told.as_ref().map_or(0, |(number, _)| number.wrapping_add(1));
             *told = Some((number, notice));
         });
+    }
+
+    /// Tells that what is made cannot be kept on the device: once, not after every change.
+    pub fn tell_not_kept(&self) {
+        if !self.told_not_kept.get_value() {
+            self.told_not_kept.set_value(true);
+            self.tell(Notice::NotKept);
+        }
     }
 
     /// What is told now, with a number that is new for every telling.

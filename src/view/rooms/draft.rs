@@ -25,7 +25,7 @@ fn taken(session: Session, shelf: &Shelf) -> Option<Groove> {
 pub fn Draft(session: Session) -> impl IntoView {
     app::title(ui::rooms::name(&Route::Draft));
     let editor = Editor::new(taken(session, &Shelf::Draft).unwrap_or_else(draft::blank));
-    let kept = RwSignal::new(true);
+    let kept = RwSignal::new(keep::stays());
     let earlier = RwSignal::new(keep::take(&Shelf::DraftBefore).ok().flatten());
     // Putting another groove in the draft's place keeps the one before, both as an undo and on the device.
     let replace = move |groove: Groove| {

@@ -68,7 +68,7 @@ fn Opened(session: Session, style: Arc<Style>) -> impl IntoView {
                 true
             };
             if !kept {
-                session.rooms.tell(Notice::NotKept);
+                session.rooms.tell_not_kept();
             }
         }
     });
