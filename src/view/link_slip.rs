@@ -16,7 +16,7 @@ pub fn LinkSlip(link: String, close: Callback<()>) -> impl IntoView {
         <div class="slip">
             <label>
                 <span>{ui::messages::LINK_NOT_COPIED}</span>
-                <input type="text" readonly prop:value=link aria-label=ui::controls::LINK_FIELD node_ref=field />
+                <input type="text" readonly value=link aria-label=ui::controls::LINK_FIELD node_ref=field />
             </label>
             <button type="button" class="plain" on:click=move |_| close.run(())>{ui::controls::PUT_AWAY}</button>
         </div>
