@@ -3,12 +3,14 @@
 //! ```text
 //! workbench facts FACTS.json [CORRECTIONS.json] OUTDIR   styles, kits and index from a file of facts
 //! workbench check FILE...                                names every mistake of style, kit, groove and index files
+//! workbench events FILE|LINK [--rate R] [--passes N] [--json]   when every stroke of a groove belongs, in frames
 //! ```
 //! Exit codes: 0 all is well, 1 faults were found, 2 the tool was called wrongly.
 
 #![allow(clippy::print_stdout, reason = "it speaks to a terminal")]
 
 mod check;
+mod events;
 mod facts;
 
 use std::process::ExitCode;
@@ -28,13 +30,16 @@ fn main() -> ExitCode {
         ["facts", facts, out] => facts::run(facts, None, out),
         ["facts", facts, corrections, out] => facts::run(facts, Some(corrections), out),
         ["check", files @ ..] if !files.is_empty() => check::run(files),
+        ["events", source, options @ ..] => events::run(source, options),
         _ => Err(Trouble::Usage),
     };
     match done {
         Ok(()) => ExitCode::SUCCESS,
         Err(Trouble::Faults) => ExitCode::from(1),
         Err(Trouble::Usage) => {
-            println!("usage: workbench facts FACTS.json [CORRECTIONS.json] OUTDIR\n       workbench check FILE...");
+            println!("usage: workbench facts FACTS.json [CORRECTIONS.json] OUTDIR");
+            println!("       workbench check FILE...");
+            println!("       workbench events FILE|LINK [--rate R] [--passes N] [--json]");
             ExitCode::from(2)
         }
     }
