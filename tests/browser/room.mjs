@@ -1,0 +1,126 @@
+// A learner in a room: what they are told of the groove, and what they do with it, by roles and names alone.
+//
+// What is read comes from the browser's accessibility tree, as a screen reader has it, and is no gesture to the page.
+
+import { evaluateWithoutGesture, find } from "./bench.mjs";
+
+/** The accessibility tree of a page as plain nodes `{role, name, description, value, properties, node, parent}`. */
+export async function accessibility(page) {
+  const session = await page.context().newCDPSession(page);
+  try {
+    const { nodes } = await session.send("Accessibility.getFullAXTree");
+    const byId = new Map(nodes.map((node) => [node.nodeId, node]));
+    return nodes
+      .filter(({ ignored }) => !ignored)
+      .map((node) => ({
+        role: node.role?.value,
+        name: node.name?.value ?? "",
+        description: node.description?.value ?? "",
+        value: node.value?.value,
+        properties: Object.fromEntries((node.properties ?? []).map(({ name, value }) => [name, value.value])),
+        within: (role) => {
+          for (let at = byId.get(node.parentId); at; at = byId.get(at.parentId)) if (at.role?.value === role) return true;
+          return false;
+        },
+      }));
+  } finally {
+    await session.detach();
+  }
+}
+
+/**
+ * The groove as a screen reader has it.
+ *
+ * @returns {Promise<{name: string, places: {name: string, pressed: boolean, told: string}[], tempo: string,
+ *   tempoText: string, swing: string, swingText: string}>} the grid's name, its places by name, and the score marks
+ */
+export async function readGroove(page) {
+  const nodes = await accessibility(page);
+  const one = (role, name) => {
+    const found = nodes.filter((node) => node.role === role && (name === undefined || node.name === name));
+    if (found.length !== 1) throw new Error(`${found.length} nodes are ${role} named ${name}`);
+    return found[0];
+  };
+  const places = nodes.filter((node) => node.role === "button" && node.within("grid"));
+  // The tree gives the number of a range, not the words for it.
+  const [tempoText, swingText] = await evaluateWithoutGesture(page, () =>
+    ["Tempo", "Swing"].map((name) => document.querySelector(`[aria-label="${name}"]`).getAttribute("aria-valuetext")),
+  );
+  const tempo = one("spinbutton", "Tempo");
+  const swing = one("slider", "Swing");
+  return {
+    name: one("grid").name,
+    // A narrow sheet has its bars under each other; in the order of names a groove is the same on any sheet.
+    places: places
+      .map(({ name, description, properties }) => ({
+        name,
+        pressed: String(properties.pressed) === "true",
+        told: description,
+      }))
+      .sort((a, b) => a.name.localeCompare(b.name, "en", { numeric: true })),
+    tempo: String(tempo.value),
+    tempoText,
+    swing: String(swing.value),
+    swingText,
+  };
+}
+
+/** Names of the places in the order of the grid. */
+export async function placeNames(page) {
+  return (await accessibility(page)).filter((node) => node.role === "button" && node.within("grid")).map(({ name }) => name);
+}
+
+/** The strokes alone: names of the places that are struck, with what is told of each. */
+export const strokes = ({ places }) => places.filter(({ pressed }) => pressed).map(({ name, told }) => `${name}: ${told}`);
+
+/** One place of the grid. */
+export const place = (page, name) => page.getByRole("grid").getByRole("button", { name, exact: true });
+
+/** Opens a room by its fragment and waits until its groove is there and can be played. */
+export async function openRoom(page, url, fragment) {
+  await page.goto(`${url}${fragment}`);
+  await ready(page);
+}
+
+/** Resolves when Play can be pressed and the ribbon has its places. */
+export async function ready(page) {
+  const play = await find(page, "button", "Play");
+  await play.and(page.locator(":enabled")).waitFor();
+  await page.getByRole("grid").getByRole("button").first().waitFor();
+}
+
+/** Presses Play; resolves when the page says it plays. */
+export async function play(page) {
+  await (await find(page, "button", "Play")).click();
+  await find(page, "button", "Stop");
+}
+
+/** Presses Stop; resolves when the page says it has stopped. */
+export async function stop(page) {
+  await (await find(page, "button", "Stop")).click();
+  await find(page, "button", "Play");
+}
+
+/** What the page says in its status lines now, put together. */
+export const said = async (page) => (await page.getByRole("status").allInnerTexts()).join(" ").replace(/\s+/g, " ").trim();
+
+/** Resolves with what the status lines say as soon as it fits `pattern`. */
+export async function untilSaid(page, pattern) {
+  await page.getByRole("status").filter({ hasText: pattern }).first().waitFor();
+  return said(page);
+}
+
+/** The text on the clipboard, got as a learner gets it: pasted into a field of another page. */
+export async function pasted(page) {
+  const other = await page.context().newPage();
+  try {
+    await other.setContent("<textarea aria-label='Paste here'></textarea>");
+    const field = other.getByRole("textbox", { name: "Paste here" });
+    await field.focus();
+    await other.keyboard.press("Control+V");
+    return await field.inputValue();
+  } finally {
+    await other.close();
+    await page.bringToFront();
+  }
+}
