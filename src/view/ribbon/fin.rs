@@ -87,8 +87,9 @@ pub fn draw(groove: &Groove, lane: &Lane, system: &System, decay: f64) -> Drawin
             stroke: stroke.id,
             part: hit.part,
             x,
-            height: height(hit.loudness),
-            tail: tail(if thin { 0.5 } else { 1.0 }),
+            height: height(hit.loudness) * if stroke.length.is_some() { 0.6 } else { 1.0 },
+            // A held note shows its length on the pitch line; its fin only marks the stroke.
+            tail: if stroke.length.is_some() { 9.0 } else { tail(if thin { 0.5 } else { 1.0 }) },
             open: groove.dynamics.strength(stroke.loudness) == Strength::Ghost,
             thin,
             foot: if hit.part == Part::Stroke(0) { system.x(stroke.at.as_f64()) } else { x },
