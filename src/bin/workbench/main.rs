@@ -2,6 +2,7 @@
 //!
 //! ```text
 //! workbench facts FACTS.json [CORRECTIONS.json] OUTDIR   styles, kits and index from a file of facts
+//! workbench index LESSONSDIR                             its index.json, from its style files
 //! workbench check FILE...                                names every mistake of style, kit, groove and index files
 //! ```
 //! Exit codes: 0 all is well, 1 faults were found, 2 the tool was called wrongly.
@@ -10,6 +11,7 @@
 
 mod check;
 mod facts;
+mod index;
 
 use std::process::ExitCode;
 
@@ -27,6 +29,7 @@ fn main() -> ExitCode {
     let done = match arguments.as_slice() {
         ["facts", facts, out] => facts::run(facts, None, out),
         ["facts", facts, corrections, out] => facts::run(facts, Some(corrections), out),
+        ["index", dir] => index::run(dir),
         ["check", files @ ..] if !files.is_empty() => check::run(files),
         _ => Err(Trouble::Usage),
     };
@@ -34,7 +37,9 @@ fn main() -> ExitCode {
         Ok(()) => ExitCode::SUCCESS,
         Err(Trouble::Faults) => ExitCode::from(1),
         Err(Trouble::Usage) => {
-            println!("usage: workbench facts FACTS.json [CORRECTIONS.json] OUTDIR\n       workbench check FILE...");
+            println!(
+                "usage: workbench facts FACTS.json [CORRECTIONS.json] OUTDIR\n       workbench index LESSONSDIR\n       workbench check FILE..."
+            );
             ExitCode::from(2)
         }
     }
