@@ -46,6 +46,7 @@ pub struct Hearing {
 struct Followed {
     editor: Editor,
     drums: Signal<Option<Drums>>,
+    number: u32,
 }
 
 impl Hearing {
@@ -120,10 +121,14 @@ impl Hearing {
     pub fn follow(&self, editor: Editor, drums: Signal<Option<Drums>>) {
         let hearing = *self;
         hearing.stop();
-        hearing.followed.set(Some(Followed { editor, drums }));
+        let number = hearing.followed.with_untracked(|before| before.map_or(0, |before| before.number.wrapping_add(1)));
+        hearing.followed.set(Some(Followed { editor, drums, number }));
         on_cleanup(move || {
-            hearing.stop();
-            hearing.followed.set(None);
+            // A room that opens may follow before the one that closes is cleaned up.
+            if hearing.followed.with_untracked(|now| now.is_some_and(|now| now.number == number)) {
+                hearing.stop();
+                hearing.followed.set(None);
+            }
         });
     }
 

@@ -12,11 +12,13 @@ pub fn LinkSlip(link: String, close: Callback<()>) -> impl IntoView {
         let _ = field.focus();
         field.select();
     });
+    let length = ui::messages::link_length(link.chars().count());
     view! {
         <div class="slip">
             <label>
                 <span>{ui::messages::LINK_NOT_COPIED}</span>
                 <input type="text" readonly value=link aria-label=ui::controls::LINK_FIELD node_ref=field />
+                <small>{length}</small>
             </label>
             <button type="button" class="plain" on:click=move |_| close.run(())>{ui::controls::PUT_AWAY}</button>
         </div>

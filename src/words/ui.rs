@@ -2,8 +2,6 @@
 
 /// The program's name.
 pub const NAME: &str = "Stickleback";
-/// What it is, in one line.
-pub const TAGLINE: &str = "A practice room for telling drum styles apart";
 
 /// Names of the rooms.
 pub mod rooms {

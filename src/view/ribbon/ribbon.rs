@@ -10,7 +10,7 @@ use crate::rhythm::{Groove, Lane, LaneHead, LaneId, Metre, Strength, Tick};
 use crate::role::Role;
 use crate::session::editor::Editor;
 use crate::session::hearing::Hearing;
-use crate::session::page::WidthWatch;
+use crate::session::page::{self, WidthWatch};
 use leptos::ev;
 use leptos::html;
 use leptos::prelude::*;
@@ -183,8 +183,12 @@ fn system_view(
     });
     let strokes = strokes.collect_view();
     let counts = ink::counts(groove, &system, counts_top, count_pulse(groove));
+    let pulse = count_pulse(groove).as_f64();
+    let leaps = page::reduced_motion();
     let caret = move || {
-        let at = hearing.caret_tick().filter(|&at| at >= system.start.as_f64() && at < system.end.as_f64())?;
+        // With less motion wished for the caret leaps from count to count.
+        let heard = hearing.caret_tick().map(|at| if leaps { (at / pulse).floor() * pulse } else { at });
+        let at = heard.filter(|&at| at >= system.start.as_f64() && at < system.end.as_f64())?;
         Some(format!("translate({:.1} {:.1})", system.x(at), counts_top))
     };
     let caret_class = {
