@@ -13,6 +13,7 @@ use crate::session::hearing::Trouble;
 use crate::session::library::Drums;
 use crate::session::links;
 use crate::session::rooms::Notice;
+use crate::style::Hallmark;
 use crate::words::{library as told, ui};
 use leptos::prelude::*;
 use leptos::task::spawn_local;
@@ -34,6 +35,9 @@ pub fn Desk(
     /// The content of the kit a link was made with; 0 if none is pinned.
     #[prop(optional)]
     pinned: u32,
+    /// The hallmarks of its style, whose signs are drawn on the ribbon.
+    #[prop(optional)]
+    hallmarks: Vec<Hallmark>,
 ) -> impl IntoView {
     let hearing = session.hearing;
     let drums = RwSignal::new(None::<Drums>);
@@ -58,6 +62,7 @@ pub fn Desk(
     });
     hearing.follow(editor, drums.into());
 
+    let hallmarks = StoredValue::new(hallmarks);
     let chosen = RwSignal::new(None::<Spot>);
     let decay = Callback::new(move |role: Role| {
         drums.with(|drums| drums.as_ref().map_or(RING_UNKNOWN, |drums| drums.ring(role)))
@@ -115,7 +120,7 @@ pub fn Desk(
             </div>
             <div class="sheet">
                 <Marks session=session editor=editor />
-                <Ribbon editor=editor name=name hearing=hearing chosen=chosen decay=decay />
+                <Ribbon editor=editor name=name hearing=hearing chosen=chosen decay=decay hallmarks=hallmarks />
             </div>
             <div class="under">
                 {move || told_trouble(hearing.trouble(), missing.get()).map(|text| view! {

@@ -3,6 +3,7 @@
 
 use super::fin::{self, Drawing, Fin};
 use super::layout::{self, Line, System};
+use super::sign::Signs;
 use crate::rhythm::{Groove, Lane, Part, Pattern, StrokeId, Tick, Tonic};
 use crate::role::Role;
 use crate::words;
@@ -131,6 +132,26 @@ fn fin_view(fin: &Fin, base: f64, now: Now) -> impl IntoView + use<> {
     let sounds = move || now.with(|now| now.contains(&(id, part)));
     let class = if fin.open { "fin open" } else { "fin" };
     view! { <path class=class class:now=sounds d=fin::outline(fin, base) /> }
+}
+
+/// The signs of hallmarks in one lane of one system. A place kept empty shows its sign only while it is empty.
+pub fn signs(signs: &Signs, lane: &Lane, system: &System, base: f64) -> impl IntoView + use<> {
+    let empty = signs.hollow.iter().filter(|(id, at)| *id == lane.id && system.holds(*at) && lane.at(*at).is_none());
+    let hollow = empty.map(|(_, at)| {
+        let (x, y) = (system.x(at.as_f64()), base - 15.0);
+        view! { <path class="hollow" d=format!("M{:.1} {y:.1}l5 -6l5 6l-5 6z", x - 5.0) /> }
+    });
+    let arches = signs.arches.iter().filter(|arch| arch.lane == lane.id && system.holds(arch.from));
+    let arches = arches.map(|arch| {
+        let (from, to) = (system.x(arch.from.as_f64()), system.x(arch.to.as_f64()).min(system.right()));
+        let (y, middle) = (base - 33.0, (from + to) / 2.0);
+        view! {
+            <path class="arch" d=format!("M{from:.1} {y:.1}Q{middle:.1} {:.1} {to:.1} {y:.1}", y - 15.0) />
+            <text class="bracket-number" x=n(middle) y=n(y - 10.0)>{arch.pulses}</text>
+        }
+    });
+    let (hollow, arches) = (hollow.collect_view(), arches.collect_view());
+    view! { {hollow} {arches} }
 }
 
 /// The count rows, from `top` down: what is counted aloud, and the felt count where it is another.

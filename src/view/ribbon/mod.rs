@@ -5,6 +5,7 @@
 pub mod layout;
 pub mod fin;
 pub mod navigation;
+pub mod sign;
 
 #[cfg(feature = "web")]
 mod drag;

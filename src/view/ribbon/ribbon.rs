@@ -6,11 +6,13 @@ use super::ink::{self, Band};
 use super::layout::{self, System};
 use super::navigation::{self, Move, Spot};
 use super::place::{LaneRow, Rows};
+use super::sign::Signs;
 use crate::rhythm::{Groove, Lane, LaneHead, LaneId, Metre, Strength, Tick};
 use crate::role::Role;
 use crate::session::editor::Editor;
 use crate::session::hearing::Hearing;
 use crate::session::page::{self, WidthWatch};
+use crate::style::Hallmark;
 use leptos::ev;
 use leptos::html;
 use leptos::prelude::*;
@@ -42,6 +44,9 @@ impl Shape {
 /// How many seconds a stroke of a role rings, for the tails of the fins.
 pub type Decay = Callback<Role, f64>;
 
+/// Hallmarks of the style on the desk; none for a groove of no stated style.
+pub type Hallmarks = StoredValue<Vec<Hallmark>>;
+
 /// The time ribbon of the groove in `editor`.
 #[component]
 pub fn Ribbon(
@@ -56,8 +61,13 @@ pub fn Ribbon(
     chosen: RwSignal<Option<Spot>>,
     /// How long strokes ring.
     decay: Decay,
+    /// The hallmarks whose signs are drawn.
+    hallmarks: Hallmarks,
 ) -> impl IntoView {
     let groove = editor.groove();
+    let signs = Memo::new(move |_| {
+        groove.with(|groove| hallmarks.with_value(|hallmarks| Signs::of(hallmarks, &groove.pattern)))
+    });
     let width = RwSignal::new(0.0_f64);
     let sheet = NodeRef::<html::Div>::new();
     let watch = StoredValue::new_local(None::<WidthWatch>);
@@ -92,7 +102,7 @@ pub fn Ribbon(
             let systems = layout::systems(&groove.pattern, width);
             let systems = systems.into_iter().map(|system| {
                 let rows = Rows { editor, tab_stop: selector.clone() };
-                system_view(rows, &groove, system, width, hearing, decay)
+                system_view(rows, &groove, system, width, hearing, decay, signs)
             });
             systems.collect_view()
         })
@@ -153,6 +163,7 @@ fn system_view(
     width: f64,
     hearing: Hearing,
     decay: Decay,
+    signs: Memo<Signs>,
 ) -> impl IntoView + use<> {
     let mut top = layout::HEAD;
     let mut bands: Vec<(Lane, Band)> = Vec::new();
@@ -179,7 +190,13 @@ fn system_view(
         });
         let now = hearing.lane(id);
         let tonic = groove.tonic;
-        move || drawing.get().map(|drawing| ink::strokes(drawing, band, tonic, role, now))
+        let lane = rows.editor.lane(id);
+        let signs = move || {
+            let signs = signs.read();
+            lane.with(|lane| lane.as_ref().map(|lane| ink::signs(&signs, lane, &system, band.base)))
+        };
+        let strokes = move || drawing.get().map(|drawing| ink::strokes(drawing, band, tonic, role, now));
+        view! { {signs} {strokes} }
     });
     let strokes = strokes.collect_view();
     let counts = ink::counts(groove, &system, counts_top, count_pulse(groove));

@@ -84,7 +84,7 @@ fn Opened(session: Session, style: Arc<Style>) -> impl IntoView {
     view! {
         <div class="lesson">
             <div class="work">
-                <Desk session=session editor=editor name=name own_link=Signal::derive(move || (!changed.get()).then(|| route.clone())) />
+                <Desk session=session editor=editor name=name hallmarks=style.hallmarks.clone() own_link=Signal::derive(move || (!changed.get()).then(|| route.clone())) />
                 <p class="say">{style.counting.clone()}</p>
                 <div class="version">
                     {move || changed.get().then(|| view! {
