@@ -1,7 +1,8 @@
 //! Places as musicians count them: bar, beat and syllable.
 //!
 //! Beats in twos and fours are counted "1 e and a", in threes "1 trip let". The thirty-seconds between take "ta" after the
-//! syllable before ("1 ta e ta and ta a ta"), the sixths between take "ti" ("1 ti trip and let, let ti"). As text a place
+//! syllable before ("1 ta e ta and ta a ta"), the sixths between take "ti" ("1 ti trip and let, let ti"). A dotted beat
+//! (6/8, 12/8) is always counted in threes, its halves too: "1 ti trip, trip ti, let, let ti". As text a place
 //! is `BAR:BEAT SYLLABLE`, for example `2:4 and`; a place between syllables adds ticks: `2:4 and +30`.
 
 use super::metre::Metre;
@@ -23,6 +24,15 @@ const SYLLABLES: [(i64, i64, &str); 12] = [
     (5, 6, "let ti"),
     (7, 8, "a ta"),
 ];
+
+/// The same for dotted beats.
+const DOTTED: [(i64, i64, &str); 6] =
+    [(0, 1, ""), (1, 6, "ti"), (1, 3, "trip"), (1, 2, "trip ti"), (2, 3, "let"), (5, 6, "let ti")];
+
+/// The syllables of a beat of this length.
+fn syllables(beat: Tick) -> &'static [(i64, i64, &'static str)] {
+    if beat.0 % 720 == 0 && beat.0 % 960 != 0 { &DOTTED } else { &SYLLABLES }
+}
 
 /// A place in a pattern as it is counted. Bars and beats count from 0 here and from 1 in text.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -76,7 +86,7 @@ impl Place {
             let plain = matches!(*name, "" | "e" | "and" | "a" | "trip" | "let");
             (tick == inside || (plain && tick < inside)).then_some((tick, *name))
         };
-        let (tick, syllable) = SYLLABLES.iter().filter_map(on).next_back().unwrap_or((Tick::ZERO, ""));
+        let (tick, syllable) = syllables(length).iter().filter_map(on).next_back().unwrap_or((Tick::ZERO, ""));
         Place { bar: bar.max(0) as u32, beat: beat as u8, syllable, after: inside - tick }
     }
 
@@ -84,7 +94,7 @@ impl Place {
     pub fn tick(&self, metre: &Metre) -> Result<Tick, PlaceError> {
         let beat = usize::from(self.beat);
         let length = metre.beats().nth(beat).ok_or(PlaceError::Beat(u32::from(self.beat) + 1))?;
-        let on = SYLLABLES.iter().find(|(_, _, name)| *name == self.syllable).ok_or(PlaceError::Syllable)?;
+        let on = syllables(length).iter().find(|(_, _, name)| *name == self.syllable).ok_or(PlaceError::Syllable)?;
         let inside = syllable_tick(on.0, on.1, length).ok_or(PlaceError::Syllable)?;
         Ok(metre.bar().times(i64::from(self.bar)) + metre.beat_start(beat) + inside + self.after)
     }
@@ -104,7 +114,8 @@ impl Place {
         let (beat, syllable) = rest.split_once(' ').unwrap_or((rest, ""));
         let beat: u8 = beat.parse().ok().filter(|beat| (1..=16).contains(beat)).ok_or(PlaceError::Form)?;
         let syllable = syllable.trim();
-        let known = SYLLABLES.iter().find(|(_, _, name)| *name == syllable).ok_or(PlaceError::Syllable)?;
+        let known =
+            SYLLABLES.iter().chain(&DOTTED).find(|(_, _, name)| *name == syllable).ok_or(PlaceError::Syllable)?;
         Ok(Place { bar: bar - 1, beat: beat - 1, syllable: known.2, after })
     }
 }
@@ -152,6 +163,10 @@ mod tests {
         check("6/8", 480, "1:1 trip");
         check("6/8", 2400, "1:2 let");
         check("7/8", 1920 + 480, "1:3 trip");
+        check("6/8", 240, "1:1 ti");
+        check("6/8", 720, "1:1 trip ti");
+        check("12/8", 1440 + 1200, "1:2 let ti");
+        check("6/8", 360, "1:1 +360");
         check("4/4", 510, "1:1 and +30");
         check("4/4", 7, "1:1 +7");
     }

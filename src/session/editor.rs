@@ -88,6 +88,11 @@ impl Editor {
         self.undoable.with_untracked(|undoable| undoable.groove().pattern.lane(lane)?.at(at).cloned())
     }
 
+    /// How hard the stroke at a place is played; `None` where there is none.
+    pub fn loudness(&self, lane: LaneId, at: Tick) -> Option<Loudness> {
+        self.stroke(lane, at).map(|stroke| stroke.loudness)
+    }
+
     /// A stroke where there is none, none where there is one; says whether there is one now.
     pub fn toggle(&self, lane: LaneId, at: Tick) -> Result<bool, EditError> {
         if self.stroke(lane, at).is_some() {

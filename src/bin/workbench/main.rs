@@ -2,6 +2,7 @@
 //!
 //! ```text
 //! workbench facts FACTS.json [CORRECTIONS.json] OUTDIR   styles, kits and index from a file of facts
+//! workbench index LESSONSDIR                             its index.json, from its style files
 //! workbench check FILE...                                names every mistake of style, kit, groove and index files
 //! workbench events FILE|LINK [--rate R] [--passes N] [--json]   when every stroke of a groove belongs, in frames
 //! ```
@@ -12,6 +13,7 @@
 mod check;
 mod events;
 mod facts;
+mod index;
 
 use std::process::ExitCode;
 
@@ -29,6 +31,7 @@ fn main() -> ExitCode {
     let done = match arguments.as_slice() {
         ["facts", facts, out] => facts::run(facts, None, out),
         ["facts", facts, corrections, out] => facts::run(facts, Some(corrections), out),
+        ["index", dir] => index::run(dir),
         ["check", files @ ..] if !files.is_empty() => check::run(files),
         ["events", source, options @ ..] => events::run(source, options),
         _ => Err(Trouble::Usage),
@@ -38,6 +41,7 @@ fn main() -> ExitCode {
         Err(Trouble::Faults) => ExitCode::from(1),
         Err(Trouble::Usage) => {
             println!("usage: workbench facts FACTS.json [CORRECTIONS.json] OUTDIR");
+            println!("       workbench index LESSONSDIR");
             println!("       workbench check FILE...");
             println!("       workbench events FILE|LINK [--rate R] [--passes N] [--json]");
             ExitCode::from(2)

@@ -78,7 +78,11 @@ fn height(loudness: Loudness) -> f64 {
 pub fn draw(groove: &Groove, lane: &Lane, system: &System, decay: f64) -> Drawing {
     let mut drawing = Drawing::default();
     let ticks_of = |seconds: f64| groove.tempo.ticks(crate::rhythm::Seconds(seconds));
-    let tail = |share: f64| (ticks_of(decay) * system.scale * share).clamp(4.0, 150.0);
+    // A tail ends with the sheet: what rings on over the seam is seen at the start of the next pass only by ear.
+    let tail = |x: f64, share: f64| {
+        let whole = (ticks_of(decay) * system.scale * share).clamp(4.0, 150.0);
+        whole.min((system.right() + 12.0 - x).max(4.0))
+    };
     for hit in sounding::lane_hits(groove, lane) {
         let Some(stroke) = lane.by_id(hit.stroke).filter(|stroke| system.holds(stroke.at)) else { continue };
         let x = system.x(hit.ticks + ticks_of(hit.offset.0));
@@ -87,8 +91,9 @@ pub fn draw(groove: &Groove, lane: &Lane, system: &System, decay: f64) -> Drawin
             stroke: stroke.id,
             part: hit.part,
             x,
-            height: height(hit.loudness),
-            tail: tail(if thin { 0.5 } else { 1.0 }),
+            height: height(hit.loudness) * if stroke.length.is_some() { 0.6 } else { 1.0 },
+            // A held note shows its length on the pitch line; its fin only marks the stroke.
+            tail: if stroke.length.is_some() { 9.0 } else { tail(x, if thin { 0.5 } else { 1.0 }) },
             open: groove.dynamics.strength(stroke.loudness) == Strength::Ghost,
             thin,
             foot: if hit.part == Part::Stroke(0) { system.x(stroke.at.as_f64()) } else { x },

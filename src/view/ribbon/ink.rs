@@ -89,12 +89,12 @@ pub fn strokes(drawing: Drawing, band: Band, tonic: Tonic, role: Role, now: Now)
     });
     let whiskers = whiskers.collect_view();
     let brackets = drawing.brackets.iter().map(|bracket| {
-        let y = base - fin::TALLEST - 4.0;
+        let y = base - fin::TALLEST + 3.0;
         let (from, to) = (bracket.from, (bracket.to - 1.5).max(bracket.from + 4.0));
         let path = format!("M{from:.1} {:.1}v-4H{to:.1}v4", y + 4.0);
         view! {
             <path class="bracket" d=path />
-            <text class="bracket-number" x=n((from + to) / 2.0) y=n(y - 2.5)>{bracket.strokes}</text>
+            <text class="bracket-number" x=n((from + to) / 2.0) y=n(y - 1.5)>{bracket.strokes}</text>
         }
     });
     let brackets = brackets.collect_view();

@@ -74,7 +74,10 @@ pub fn systems(pattern: &Pattern, width: f64) -> Vec<System> {
         let group_length = |from: usize, count: usize| metre.beat_start(from + count) - metre.beat_start(from);
         let whole =
             |count: usize| (0..beats).step_by(count).all(|from| fits(group_length(from, count.min(beats - from))));
-        let count = (1..beats).rev().find(|&count| (beats % count == 0 || beats % 2 == 1) && whole(count)).unwrap_or(1);
+        let count = (1..beats)
+            .rev()
+            .find(|&count| (beats.is_multiple_of(count) || beats % 2 == 1) && whole(count))
+            .unwrap_or(1);
         for _ in 0..bars {
             lengths.extend((0..beats).step_by(count).map(|from| group_length(from, count.min(beats - from))));
         }

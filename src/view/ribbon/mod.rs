@@ -7,6 +7,8 @@ pub mod fin;
 pub mod navigation;
 
 #[cfg(feature = "web")]
+mod drag;
+#[cfg(feature = "web")]
 mod place;
 #[cfg(feature = "web")]
 mod ink;

@@ -1,5 +1,6 @@
 //! The ribbon itself: systems of lanes, one grid of places, moved through by keys and drawn on by mouse.
 
+use super::drag::Drag;
 use super::fin;
 use super::ink::{self, Band};
 use super::layout::{self, System};
@@ -97,7 +98,16 @@ pub fn Ribbon(
         })
     };
     let keys = move |event: ev::KeyboardEvent| on_key(&event, editor, chosen, tab_stop);
+    let drag = Drag::new(editor);
+    let press = move |event: ev::PointerEvent| {
+        if let Some(spot) = spot_of(event.target()) {
+            drag.press(&event, spot);
+        }
+    };
     let click = move |event: ev::MouseEvent| {
+        if drag.swallows_click() {
+            return;
+        }
         if let Some(spot) = spot_of(event.target()) {
             chosen.set(Some(spot));
             let _ = editor.toggle(spot.lane, spot.at);
@@ -109,7 +119,20 @@ pub fn Ribbon(
         }
     };
     view! {
-        <div class="ribbon" role="grid" aria-label=name node_ref=sheet dir="ltr" on:click=click on:keydown=keys on:focusin=focus>
+        <div
+            class="ribbon"
+            role="grid"
+            aria-label=name
+            node_ref=sheet
+            dir="ltr"
+            on:click=click
+            on:keydown=keys
+            on:focusin=focus
+            on:pointerdown=press
+            on:pointermove=move |event| drag.glide(&event)
+            on:pointerup=move |_| drag.release()
+            on:pointercancel=move |_| drag.release()
+        >
             {systems}
         </div>
     }
@@ -225,9 +248,9 @@ fn on_key(event: &ev::KeyboardEvent, editor: Editor, chosen: RwSignal<Option<Spo
         _ => {
             // The characters of box notation write the strokes they stand for.
             let strength = match key.as_str() {
-                "X" | "A" => Some(Strength::Accent),
+                "X" => Some(Strength::Accent),
                 "x" => Some(Strength::Plain),
-                "o" | "O" => Some(Strength::Ghost),
+                "o" => Some(Strength::Ghost),
                 _ => None,
             };
             match (key.as_str(), strength) {

@@ -78,20 +78,22 @@ fn Opened(session: Session, style: Arc<Style>) -> impl IntoView {
             session.rooms.tell(Notice::BackToStyle);
         }
     };
+    let to_draft = move |_| session.rooms.bring_to_draft(editor.now());
     let route = Route::Lesson(style.id.as_str().to_owned());
     let name = style.name.clone();
     view! {
         <div class="lesson">
             <div class="work">
                 <Desk session=session editor=editor name=name own_link=Signal::derive(move || (!changed.get()).then(|| route.clone())) />
+                <p class="say">{style.counting.clone()}</p>
                 <div class="version">
                     {move || changed.get().then(|| view! {
                         <p>{ui::messages::OWN_VERSION} " "
                             <button type="button" class="plain" on:click=back>{ui::controls::BACK_TO_STYLE}</button>
                         </p>
                     })}
+                    <p><button type="button" class="plain" on:click=to_draft>{ui::controls::TO_DRAFT}</button></p>
                 </div>
-                <p class="say">{style.counting.clone()}</p>
             </div>
             <aside class="beside">{beside(&style, session)}</aside>
         </div>
@@ -125,6 +127,7 @@ fn beside(style: &Style, session: Session) -> impl IntoView + use<> {
         <section>
             <h2>{ui::headings::LISTEN}</h2>
             <p>{style.lesson.listen.clone()}</p>
+            <p><b>{ui::headings::HEAR_FIRST} " "</b>{style.lesson.hear_first.clone()}</p>
             <p><b>{ui::headings::MISTAKE} " "</b>{style.lesson.mistake.clone()}</p>
         </section>
         <section>
