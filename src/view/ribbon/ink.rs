@@ -144,10 +144,13 @@ pub fn signs(signs: &Signs, lane: &Lane, system: &System, base: f64) -> impl Int
     let arches = signs.arches.iter().filter(|arch| arch.lane == lane.id && system.holds(arch.from));
     let arches = arches.map(|arch| {
         let (from, to) = (system.x(arch.from.as_f64()), system.x(arch.to.as_f64()).min(system.right()));
-        let (y, middle) = (base - 33.0, (from + to) / 2.0);
+        // In a pitched lane the arch keeps under the pitch line, and its number under the arch.
+        let pitched = lane.head.role.is_pitched();
+        let (y, rise, number) = if pitched { (base - 19.0, 12.0, 4.0) } else { (base - 33.0, 15.0, -10.0) };
+        let middle = (from + to) / 2.0;
         view! {
-            <path class="arch" d=format!("M{from:.1} {y:.1}Q{middle:.1} {:.1} {to:.1} {y:.1}", y - 15.0) />
-            <text class="bracket-number" x=n(middle) y=n(y - 10.0)>{arch.pulses}</text>
+            <path class="arch" d=format!("M{from:.1} {y:.1}Q{middle:.1} {:.1} {to:.1} {y:.1}", y - rise) />
+            <text class="bracket-number" x=n(middle) y=n(y + number)>{arch.pulses}</text>
         }
     });
     let (hollow, arches) = (hollow.collect_view(), arches.collect_view());
