@@ -3,6 +3,8 @@
 //! ```text
 //! workbench facts FACTS.json [CORRECTIONS.json] OUTDIR   styles, kits and index from a file of facts
 //! workbench check FILE...                                names every mistake of style, kit, groove and index files
+//! workbench measure --json                               native figures for scripts/measure
+//! workbench measure --largest                            the address of the largest groove there can be, for the same
 //! ```
 //! Exit codes: 0 all is well, 1 faults were found, 2 the tool was called wrongly.
 
@@ -10,6 +12,7 @@
 
 mod check;
 mod facts;
+mod measure;
 
 use std::process::ExitCode;
 
@@ -28,13 +31,17 @@ fn main() -> ExitCode {
         ["facts", facts, out] => facts::run(facts, None, out),
         ["facts", facts, corrections, out] => facts::run(facts, Some(corrections), out),
         ["check", files @ ..] if !files.is_empty() => check::run(files),
+        ["measure", "--json"] => measure::run(),
+        ["measure", "--largest"] => measure::largest(),
         _ => Err(Trouble::Usage),
     };
     match done {
         Ok(()) => ExitCode::SUCCESS,
         Err(Trouble::Faults) => ExitCode::from(1),
         Err(Trouble::Usage) => {
-            println!("usage: workbench facts FACTS.json [CORRECTIONS.json] OUTDIR\n       workbench check FILE...");
+            println!(
+                "usage: workbench facts FACTS.json [CORRECTIONS.json] OUTDIR\n       workbench check FILE...\n       workbench measure --json"
+            );
             ExitCode::from(2)
         }
     }
