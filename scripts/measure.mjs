@@ -1,7 +1,8 @@
 // The table of budgets. Called by scripts/measure, which has built dist/ before.
 //
-// A row is {name, budget, value, unit}: budget and value are numbers in the same unit, and the budget is the most that
-// is allowed. Rows come from three places:
+// A row is {name, budget, value, unit, why}: budget and value are numbers in the same unit, and the budget is the most
+// that is allowed. A row without a budget is there to be read. `why` says why a budget is not met, or, with no value,
+// why there is nothing to measure; a budget missed without a word makes the script fail. Rows come from three places:
 // - the sizes of the built folder;
 // - the workbench, which prints a JSON array of rows (native timings);
 // - every tests/browser/*.measure.mjs, whose default export is an async function that returns rows.
@@ -23,7 +24,7 @@ function sizeRows() {
 }
 
 function workbenchRows() {
-  const command = ["run", "--quiet", "--release", "--locked", "--no-default-features", "--bin", "workbench", "--", "measure", "--json"];
+  const command = ["run", "--quiet", "--profile", "native", "--locked", "--no-default-features", "--bin", "workbench", "--", "measure", "--json"];
   const run = spawnSync("cargo", command, { encoding: "utf8", stdio: ["ignore", "pipe", "inherit"] });
   if (run.status !== 0) throw new Error(`the workbench ended with ${run.status ?? run.signal}`);
   return JSON.parse(run.stdout);
@@ -40,15 +41,17 @@ async function browserRows() {
 }
 
 const sources = [["sizes", sizeRows], ["workbench", workbenchRows], ["browser", browserRows]];
-const line = (name, budget, value, met) => console.log(`${name.padEnd(58)}${budget.padStart(14)}${value.padStart(14)}  ${met}`);
+const line = (name, budget, value, met) => console.log(`${name.padEnd(60)} ${budget.padStart(18)} ${value.padStart(18)}  ${met}`);
 const figure = (value, unit) => `${value} ${unit}`;
 
 line("what", "budget", "measured", "met");
 for (const [source, rowsOf] of sources) {
   try {
-    for (const { name, budget, value, unit } of await rowsOf()) {
-      const met = budget === undefined ? "" : value <= budget ? "yes" : "NO";
-      line(name, budget === undefined ? "" : `<= ${figure(budget, unit)}`, figure(value, unit), met);
+    for (const { name, budget, value = null, unit, why } of await rowsOf()) {
+      const met = budget === undefined ? "" : value === null ? "-" : value <= budget ? "yes" : "NO";
+      const most = budget === undefined ? "" : `<= ${figure(budget, unit)}`;
+      line(name, most, value === null ? "" : figure(value, unit), why && met !== "yes" ? `${met}: ${why}` : met);
+      if (met === "NO" && !why) process.exitCode = 1;
     }
   } catch (error) {
     // The other sources still report; the failure shows in the table and in the exit status.

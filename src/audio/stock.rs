@@ -24,13 +24,15 @@ pub struct Stock {
     /// The buffers that are there.
     pub cache: Cache,
     tones: Vec<ToneBuffers>,
+    /// A tone to be rendered before the voices, in a slice of its own.
+    tone_waiting: Option<Tone>,
     waiting: VecDeque<(VoiceKey, Arc<Kit>)>,
 }
 
 impl Stock {
     /// Whether anything waits to be rendered.
     pub fn is_waiting(&self) -> bool {
-        !self.waiting.is_empty()
+        self.tone_waiting.is_some() || !self.waiting.is_empty()
     }
 
     /// Queues the buffers one pass of `groove` needs at `rate`, in place of what was queued for an earlier state.
@@ -40,8 +42,18 @@ impl Stock {
         self.waiting = missing.collect();
     }
 
+    /// Queues the room and noise of `tone`.
+    pub fn queue_tone(&mut self, tone: &Tone) {
+        self.tone_waiting = Some(*tone);
+    }
+
     /// Renders waiting buffers for a little while.
     pub fn render_slice(&mut self, rate: u32) {
+        if let Some(tone) = self.tone_waiting.take() {
+            // A failure shows when it is played.
+            let _ = self.tone(&tone, rate);
+            return;
+        }
         let begun = now_ms();
         while let Some((key, kit)) = self.waiting.pop_front() {
             self.cache.get(&key, &kit, rate);

@@ -197,12 +197,15 @@ impl Hearing {
         }
     }
 
-    /// What sounds in one lane now.
-    pub fn lane(&self, lane: LaneId) -> Memo<Vec<(StrokeId, Part)>> {
+    /// What sounds in one lane now, in order. Call inside an owner, whose end ends it.
+    pub fn lane(&self, lane: LaneId) -> ReadSignal<Vec<(StrokeId, Part)>> {
         let sounding = self.sounding;
-        Memo::new(move |_| {
-            let of_lane = |hits: &Sounding| hits.iter().filter(|hit| hit.0 == lane).map(|hit| (hit.1, hit.2)).collect();
-            sounding.with(of_lane)
+        settled(move || {
+            sounding.with(|hits| {
+                // The list is in order of lanes: of a large groove hundreds ring at once, and every lane asks.
+                let first = hits.partition_point(|hit| hit.0 < lane);
+                hits.iter().skip(first).take_while(|hit| hit.0 == lane).map(|hit| (hit.1, hit.2)).collect()
+            })
         })
     }
 
@@ -234,4 +237,20 @@ impl Hearing {
         self.click.set(on);
         self.player.with_value(|player| player.set_click(on));
     }
+}
+
+/// What `value` says, as a signal that speaks only when it has changed. A memo wakes all who read it to ask whether it has:
+/// with thousands of fins, before every frame.
+pub fn settled<T>(value: impl Fn() -> T + 'static) -> ReadSignal<T>
+where
+    T: Default + PartialEq + Send + Sync + 'static,
+{
+    let settled = RwSignal::new(T::default());
+    Effect::new(move |_| {
+        let next = value();
+        if settled.with_untracked(|before| *before != next) {
+            settled.set(next);
+        }
+    });
+    settled.read_only()
 }

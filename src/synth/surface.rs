@@ -23,6 +23,7 @@ pub fn noise_loop(tone: &Tone, rate: u32) -> Vec<f32> {
     let hiss: Vec<f64> = (0..frames).map(|_| 0.3 * noise.advance()).collect();
     let mut buffer = around(
         &hiss,
+        rate,
         [Biquad::high_pass(300.0, FLAT_DB, rate), Biquad::low_pass(figures.low_pass_hz.min(9_000.0), FLAT_DB, rate)],
     );
     let mut pops = vec![0.0; frames];
@@ -34,6 +35,7 @@ pub fn noise_loop(tone: &Tone, rate: u32) -> Vec<f32> {
     }
     let pops = around(
         &pops,
+        rate,
         [Biquad::high_pass(500.0, FLAT_DB, rate), Biquad::low_pass(figures.low_pass_hz.min(6_000.0), FLAT_DB, rate)],
     );
     for (sample, pop) in buffer.iter_mut().zip(pops) {
@@ -44,10 +46,12 @@ pub fn noise_loop(tone: &Tone, rate: u32) -> Vec<f32> {
     buffer.iter().map(|x| (x * gain) as f32).collect()
 }
 
-/// A loop through filters whose state has already gone round once, so that its end meets its start.
-fn around(signal: &[f64], mut filters: [Biquad; 2]) -> Vec<f64> {
+/// A loop through filters that have already heard its end, so that its end meets its start. The last quarter of a second
+/// is enough: of what came before, filters at 300 Hz and above remember less than a number of this size can tell.
+fn around(signal: &[f64], rate: f64, mut filters: [Biquad; 2]) -> Vec<f64> {
     let mut run = |x: &f64| filters.iter_mut().fold(*x, |x, filter| filter.run(x));
-    signal.iter().for_each(|x| {
+    let heard = signal.len().saturating_sub((0.25 * rate) as usize);
+    signal.iter().skip(heard).for_each(|x| {
         run(x);
     });
     signal.iter().map(run).collect()

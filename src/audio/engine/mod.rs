@@ -350,8 +350,7 @@ impl Engine {
     /// Queues the buffers a groove needs.
     pub fn prepare(&mut self, groove: &Arc<Groove>, kit: &Arc<Kit>, tone: &Tone) {
         self.stock.queue(groove, kit, self.rate);
-        // The room is rendered with the first slice; a failure shows when it is played.
-        let _ = self.stock.tone(tone, self.rate);
+        self.stock.queue_tone(tone);
     }
 
     /// Renders waiting buffers for a little while.

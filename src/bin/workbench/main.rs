@@ -5,6 +5,8 @@
 //! workbench index LESSONSDIR                             its index.json, from its style files
 //! workbench check FILE...                                names every mistake of style, kit, groove and index files
 //! workbench events FILE|LINK [--rate R] [--passes N] [--json]   when every stroke of a groove belongs, in frames
+//! workbench measure --json                               native figures for scripts/measure
+//! workbench measure --largest                            the address of the largest groove there can be, for the same
 //! ```
 //! Exit codes: 0 all is well, 1 faults were found, 2 the tool was called wrongly.
 
@@ -14,6 +16,7 @@ mod check;
 mod events;
 mod facts;
 mod index;
+mod measure;
 
 use std::process::ExitCode;
 
@@ -34,6 +37,8 @@ fn main() -> ExitCode {
         ["index", dir] => index::run(dir),
         ["check", files @ ..] if !files.is_empty() => check::run(files),
         ["events", source, options @ ..] => events::run(source, options),
+        ["measure", "--json"] => measure::run(),
+        ["measure", "--largest"] => measure::largest(),
         _ => Err(Trouble::Usage),
     };
     match done {
@@ -44,6 +49,7 @@ fn main() -> ExitCode {
             println!("       workbench index LESSONSDIR");
             println!("       workbench check FILE...");
             println!("       workbench events FILE|LINK [--rate R] [--passes N] [--json]");
+            println!("       workbench measure --json | --largest");
             ExitCode::from(2)
         }
     }

@@ -77,8 +77,8 @@ fn strong_beat(pattern: &Pattern, at: Tick) -> bool {
     pattern.lanes().iter().filter(|lane| lane.at(at).is_some()).count() >= 2
 }
 
-/// What sounds now in one lane.
-pub type Now = Memo<Vec<(StrokeId, Part)>>;
+/// What sounds now in one lane, in order.
+pub type Now = ReadSignal<Vec<(StrokeId, Part)>>;
 
 /// The strokes of one lane in one system.
 pub fn strokes(drawing: Drawing, band: Band, tonic: Tonic, role: Role, now: Now) -> impl IntoView {
@@ -129,7 +129,7 @@ pub fn strokes(drawing: Drawing, band: Band, tonic: Tonic, role: Role, now: Now)
 
 fn fin_view(fin: &Fin, base: f64, now: Now) -> impl IntoView + use<> {
     let (id, part) = (fin.stroke, fin.part);
-    let sounds = move || now.with(|now| now.contains(&(id, part)));
+    let sounds = move || now.with(|now| now.binary_search(&(id, part)).is_ok());
     let class = if fin.open { "fin open" } else { "fin" };
     view! { <path class=class class:now=sounds d=fin::outline(fin, base) /> }
 }

@@ -7,10 +7,10 @@ use super::layout::{self, System};
 use super::navigation::{self, Move, Spot};
 use super::place::{LaneRow, Rows};
 use super::sign::Signs;
-use crate::rhythm::{Groove, Lane, LaneHead, LaneId, Metre, Strength, Tick};
+use crate::rhythm::{Groove, Lane, LaneHead, LaneId, Metre, Part, Strength, StrokeId, Tick};
 use crate::role::Role;
 use crate::session::editor::Editor;
-use crate::session::hearing::Hearing;
+use crate::session::hearing::{Hearing, settled};
 use crate::session::page::{self, WidthWatch};
 use crate::style::Hallmark;
 use leptos::ev;
@@ -188,7 +188,16 @@ fn system_view(
             let ring = decay.run(role);
             whole.with(|groove| groove.pattern.lane(id).map(|lane| fin::draw(groove, lane, &system, ring)))
         });
-        let now = hearing.lane(id);
+        // Only what this system shows: otherwise every fin of a long lane would ask whenever one of them sounds.
+        let ringing = hearing.lane(id);
+        let now = settled(move || {
+            drawing.with(|drawing| {
+                let shown = |hit: &(StrokeId, Part)| {
+                    drawing.as_ref().is_some_and(|drawing| drawing.fins.iter().any(|fin| fin.stroke == hit.0))
+                };
+                ringing.with(|hits| hits.iter().copied().filter(shown).collect())
+            })
+        });
         let tonic = groove.tonic;
         let lane = rows.editor.lane(id);
         let signs = move || {
@@ -206,7 +215,7 @@ fn system_view(
         // With less motion wished for the caret leaps from count to count.
         let heard = hearing.caret_tick().map(|at| if leaps { (at / pulse).floor() * pulse } else { at });
         let at = heard.filter(|&at| at >= system.start.as_f64() && at < system.end.as_f64())?;
-        Some(format!("translate({:.1} {:.1})", system.x(at), counts_top))
+        Some(format!("translate({:.1}px, {:.1}px)", system.x(at), counts_top))
     };
     let caret_class = {
         let caret = caret;
@@ -220,8 +229,8 @@ fn system_view(
         <div class="system" role="rowgroup" style:height=format!("{height:.0}px")>
             <svg class="ink" aria-hidden="true" width=format!("{width:.0}") height=format!("{height:.0}")>
                 {ruling} {strokes} {counts}
-                <path class=caret_class d="M-5 -1H5L0 6Z" transform=caret />
             </svg>
+            <div class=caret_class style:transform=caret aria-hidden="true"></div>
             {lanes}
         </div>
     }
