@@ -80,8 +80,13 @@ export async function playAndCompare({ hiddenSeconds, busySeconds, frameWork = 3
     const asked = new Set(starts.map(({ frame }) => Math.round(frame)));
     // Lost by the page, or by the engine although the page had asked for them.
     const unasked = result.lost.filter((frame) => !asked.has(frame)).length;
+    // How many ms ahead of its time the nearest call for a lost one was made.
+    const ahead = result.lost.map((frame) => {
+      const call = starts.find((start) => Math.round(start.frame) === frame);
+      return call ? Math.round(((call.frame - call.now) / rate) * 1000) : null;
+    });
     const late = starts.filter(({ frame, now }) => frame < now).length;
-    return { ...result, unasked, seconds: (cut - first) / rate, stalls, late, early, longestGap, faults, loops: starts.filter(({ loop }) => loop).length };
+    return { ...result, unasked, ahead, seconds: (cut - first) / rate, stalls, late, early, longestGap, faults, loops: starts.filter(({ loop }) => loop).length };
   } finally {
     await bench.close();
   }

@@ -11,10 +11,10 @@ test("20 s hidden and silent, then 60 s with a busy main thread and stalls: none
   let result;
   for (let attempt = 1; attempt <= 2; attempt++) {
     result = await playAndCompare({ hiddenSeconds: 20, busySeconds: 60 });
-    const { matched, lost, doubled, unasked, farthest, seconds, stalls, late, longestGap } = result;
+    const { matched, lost, doubled, unasked, ahead, farthest, seconds, stalls, late, longestGap } = result;
     t.diagnostic(
       `${matched} starts in ${seconds.toFixed(1)} s with ${stalls} stalls, the longest standstill ${longestGap.toFixed(0)} ms: ` +
-        `${lost.length} lost (${unasked} never asked for), ${doubled.length} doubled, farthest ${farthest} frames, ${late} calls late`,
+        `${lost.length} lost (${unasked} never asked for, the others ${ahead.join(", ")} ms ahead), ${doubled.length} doubled, farthest ${farthest} frames, ${late} calls late`,
     );
     if (longestGap <= STALL_LIMIT || lost.length + doubled.length === 0) break;
     t.diagnostic("the machine had no time for the page for longer than the promise covers; once more");
