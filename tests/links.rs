@@ -149,3 +149,20 @@ fn everything_a_link_carries_comes_back() {
     let shared = Shared { groove, kit_hash: u32::MAX, tone_hash: Some(0), title: Some("Seat 7".to_owned()) };
     assert_eq!(share::decode(&shared.encode()), Ok(shared));
 }
+
+#[test]
+fn the_links_of_the_browser_tests_are_what_they_are_called() {
+    let text = include_str!("browser/hostile-links.json");
+    let links: serde_json::Value = serde_json::from_str(text).unwrap();
+    let read = |name: &str| share::decode(links[name].as_str().unwrap());
+    let unfit = |error| Err(LinkFault::Unfit(share::Unfit::Pattern(error)));
+    assert_eq!(read("newer"), Err(LinkFault::Newer { version: 2 }));
+    assert_eq!(read("millionBars"), unfit(PatternError::Bars(1_000_000)));
+    assert_eq!(read("manyLanes"), unfit(PatternError::Lanes(1_000_000)));
+    let good = read("good").unwrap();
+    assert_eq!((good.kit_hash, good.title), (0, None));
+    assert_eq!(read("other").unwrap().title.as_deref(), Some("Thursday evening"));
+    let changed = read("otherKitHash").unwrap();
+    assert_eq!((changed.kit_hash, &changed.groove), (12_345, &good.groove));
+    assert_eq!(read("unknownKit").unwrap().groove.sound.kit.to_string(), "nobodys-kit");
+}

@@ -31,7 +31,9 @@ async function open(fragment, prepare) {
 /** Role and name of what has the keyboard focus. */
 async function focused() {
   const all = (await accessibility(page)).filter(({ role, properties }) => properties.focused && role !== "RootWebArea");
-  assert.equal(all.length, 1, "one thing has the focus");
+  assert.ok(all.length <= 1, "one thing has the focus");
+  // Past the first and the last stop the browser's own controls have it.
+  if (all.length === 0) return "nothing";
   return `${all[0].role} ${all[0].name}`;
 }
 
@@ -200,9 +202,9 @@ describe("by keyboard alone", () => {
       assert.equal(await focused(), `button ${PLACE}`, key);
       const after = await readGroove(page);
       // Undo is in the margin, where Tab leads too.
-      await pressByKeyboard("Undo");
+      await pressByKeyboard("Undo", "Shift+Tab");
       assert.deepEqual(await readGroove(page), before, `Undo takes back ${key}`);
-      await pressByKeyboard("Redo");
+      await pressByKeyboard("Redo", "Tab");
       assert.deepEqual(await readGroove(page), after, `Redo does ${key} again`);
       await tabIntoGrid();
       assert.equal(await focused(), `button ${PLACE}`, key);
@@ -233,16 +235,17 @@ describe("by keyboard alone", () => {
 
   async function tabTo(what, key = "Tab") {
     for (let presses = 0; presses < 60; presses++) {
-      if ((await focused()) === what) return;
+      const name = await page.evaluate(() => document.activeElement.ariaLabel ?? document.activeElement.textContent.trim());
+      if (what.endsWith(name) && (await focused()) === what) return;
       await page.keyboard.press(key);
     }
     assert.fail(`no ${key} leads to ${what}`);
   }
 
-  async function pressByKeyboard(name) {
-    await tabTo(`button ${name}`, "Shift+Tab");
+  async function pressByKeyboard(name, key) {
+    await tabTo(`button ${name}`, key);
     await page.keyboard.press("Enter");
-    // A button that has done all it can leaves the order of tabs; the next Tab still goes on from there.
+    assert.equal(await focused(), `button ${name}`, "the focus stays, also when there is nothing left to do");
   }
 });
 
@@ -349,7 +352,7 @@ describe("tempo and swing", () => {
 
 describe("names of places", () => {
   const cases = [
-    ["six-eight-rnb-ballad", /^Closed hat, bar 1, /, ["beat 1", "beat 1 ti", "beat 1 trip", "beat 1 and", "beat 1 let", "beat 1 let ti", "beat 2"]],
+    ["six-eight-rnb-ballad", /^Closed hat, bar 1, /, ["beat 1", "beat 1 ti", "beat 1 trip", "beat 1 trip ti", "beat 1 let", "beat 1 let ti", "beat 2"]],
     ["twelve-eight-blues-shuffle", /^Ride, bar 1, /, ["beat 1", "beat 1 trip", "beat 1 let", "beat 2"]],
     ["ternary-trap", /^Closed hat, bar 1, /, ["beat 1", "beat 1 trip", "beat 1 let", "beat 2"]],
     ["bembe-six-eight", /^High bell, bar 1, /, ["beat 1", "beat 1 trip", "beat 1 let", "beat 2"]],

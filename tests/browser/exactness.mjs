@@ -30,8 +30,9 @@ const wait = (milliseconds) => new Promise((resolve) => setTimeout(resolve, mill
  * @param {{hiddenSeconds: number, busySeconds: number, frameWork?: number, stallMs?: number}} load seconds of each part, the
  *   work in each animation frame in ms, and how long the stalls are that come about every four seconds
  * @returns {Promise<{matched: number, lost: number[], doubled: number[], farthest: number, seconds: number, stalls: number,
- *   late: number, early: number, faults: object}>} as `compareFrames`, over all that was to start in `seconds`; `late`:
- *   start() calls made after their own time
+ *   late: number, early: number, unasked: number, longestGap: number, faults: object}>} as `compareFrames`, over all that
+ *   was to start in `seconds`; `late`: start() calls made after their own time; `unasked`: how many of the lost ones the
+ *   page never asked for; `longestGap`: the longest time in ms the page stood still
  */
 export async function playAndCompare({ hiddenSeconds, busySeconds, frameWork = 30, stallMs = 250 }) {
   const { payload } = idealEvents(FAST, 48000, 1);
@@ -66,7 +67,7 @@ export async function playAndCompare({ hiddenSeconds, busySeconds, frameWork = 3
     const cut = await page.evaluate(() => window.__tap.log.starts.at(-1).now);
     await stop(page);
     await page.waitForFunction((frame) => window.__tap.log.hits.at(-1).frame >= frame - 24000, cut);
-    const { hits, starts, early, sampleRates } = await readTap(page);
+    const { hits, starts, early, longestGap, sampleRates } = await readTap(page);
     const heard = hits.filter(({ frame }) => frame <= cut);
     const rate = sampleRates[0];
     const first = heard[0].frame;
@@ -79,8 +80,13 @@ export async function playAndCompare({ hiddenSeconds, busySeconds, frameWork = 3
     const asked = new Set(starts.map(({ frame }) => Math.round(frame)));
     // Lost by the page, or by the engine although the page had asked for them.
     const unasked = result.lost.filter((frame) => !asked.has(frame)).length;
+    // How many ms ahead of its time the nearest call for a lost one was made.
+    const ahead = result.lost.map((frame) => {
+      const call = starts.find((start) => Math.round(start.frame) === frame);
+      return call ? Math.round(((call.frame - call.now) / rate) * 1000) : null;
+    });
     const late = starts.filter(({ frame, now }) => frame < now).length;
-    return { ...result, unasked, seconds: (cut - first) / rate, stalls, late, early, faults, loops: starts.filter(({ loop }) => loop).length };
+    return { ...result, unasked, ahead, seconds: (cut - first) / rate, stalls, late, early, longestGap, faults, loops: starts.filter(({ loop }) => loop).length };
   } finally {
     await bench.close();
   }

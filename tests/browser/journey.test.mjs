@@ -127,7 +127,8 @@ describe("from the styles to somebody else", () => {
     await stop(page);
     const { early, starts } = await readTap(page);
     assert.equal(early, 0);
-    assert.ok(starts.every(({ frame, now }) => frame >= now));
+    const strokesStarted = starts.filter(({ loop }) => !loop);
+    assert.ok(strokesStarted.every(({ frame, now }) => frame >= now), "no stroke came late");
 
     await (await find(page, "button", "Keep as my draft")).click();
     await find(page, "heading", "Draft");
@@ -234,7 +235,7 @@ describe("links that are no good", () => {
       ({ page, faults } = await bench.newPage());
       await page.addInitScript(countSounds);
       await openRoom(page, bench.url, "#/draft");
-      for (const name of ["Kick, bar 1, beat 1", "Snare, bar 1, beat 2", "Kick, bar 1, beat 3 and", "Closed hat, bar 2, beat 4 a"]) {
+      for (const name of ["Kick, bar 1, beat 1", "Snare, bar 1, beat 2", "Kick, bar 1, beat 3 and", "Snare, bar 2, beat 1", "Snare, bar 2, beat 3", "Closed hat, bar 2, beat 4 a"]) {
         await place(page, name).click();
       }
       await play(page);

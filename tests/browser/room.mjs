@@ -58,12 +58,15 @@ export async function readGroove(page) {
         told: description,
       }))
       .sort((a, b) => a.name.localeCompare(b.name, "en", { numeric: true })),
-    tempo: String(tempo.value),
+    tempo: plain(tempo.value),
     tempoText,
-    swing: String(swing.value),
+    swing: plain(swing.value),
     swingText,
   };
 }
+
+/** A number of the tree, which keeps it in single precision. */
+const plain = (value) => String(Math.round(Number(value) * 1000) / 1000);
 
 /** Names of the places in the order of the grid. */
 export async function placeNames(page) {

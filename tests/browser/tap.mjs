@@ -25,7 +25,7 @@ registerProcessor("tap-recorder", class extends AudioWorkletProcessor {
 
 // Runs in the page before any of its own scripts.
 function install(recorderAddress) {
-  const log = { starts: [], hits: [], contexts: [], early: 0 };
+  const log = { starts: [], hits: [], contexts: [], early: 0, longestGap: 0 };
   const taps = new WeakMap();
   const twins = new WeakMap();
   const ours = new WeakSet();
@@ -108,19 +108,39 @@ function install(recorderAddress) {
     return result;
   };
 
+  // The page's own clock worker ticks every 25 ms: a gap between ticks is how long the page really stood still, by our
+  // doing or because the machine had no time for it.
+  window.Worker = new Proxy(Worker, {
+    construct(target, args, newTarget) {
+      const worker = Reflect.construct(target, args, newTarget);
+      let before;
+      worker.addEventListener("message", () => {
+        const now = performance.now();
+        if (before !== undefined) log.longestGap = Math.max(log.longestGap, now - before);
+        before = now;
+      });
+      return worker;
+    },
+  });
+
   let busy = 0;
+  let stalledUntil = 0;
   function work(milliseconds) {
     const end = performance.now() + milliseconds;
     while (performance.now() < end);
   }
   function frame() {
     if (busy <= 0) return;
-    work(busy);
+    // The frame right after a stall adds nothing to it.
+    if (performance.now() - stalledUntil > 20) work(busy);
     requestAnimationFrame(frame);
   }
   window.__tap = {
     log,
-    work,
+    stall(milliseconds) {
+      work(milliseconds);
+      stalledUntil = performance.now();
+    },
     setBusy(milliseconds) {
       const idle = busy <= 0;
       busy = milliseconds;
@@ -142,15 +162,16 @@ export async function tapReady(page) {
 /**
  * What the tap has heard.
  *
- * @returns {Promise<{sampleRates: number[], early: number, starts: object[], hits: {context: number, frame: number, value: number}[]}>}
+ * @returns {Promise<{sampleRates: number[], early: number, longestGap: number, starts: object[], hits: {context: number, frame: number, value: number}[]}>}
  *   `starts`: each start() call with `frame` (asked for, may be fractional), `now` (the context's frame at the call), `at`
  *   (performance.now()), `bufferFrames`, `loop` and `stoppedAt`; `hits`: impulses heard, `value` is how many fell together;
- *   `early`: starts made before the recorder was at work, whose impulses it may not have heard.
+ *   `early`: starts made before the recorder was at work, whose impulses it may not have heard; `longestGap`: the longest
+ *   time in ms between two ticks of a worker of the page.
  */
 export async function readTap(page) {
   return page.evaluate(() => {
-    const { starts, hits, early, contexts } = window.__tap.log;
-    return { starts, hits, early, sampleRates: contexts.map(({ sampleRate }) => sampleRate) };
+    const { starts, hits, early, longestGap, contexts } = window.__tap.log;
+    return { starts, hits, early, longestGap, sampleRates: contexts.map(({ sampleRate }) => sampleRate) };
   });
 }
 
@@ -190,5 +211,5 @@ export async function busyEachFrame(page, milliseconds) {
 
 /** Blocks the main thread once for this long; resolves when it is over. */
 export async function stall(page, milliseconds) {
-  await page.evaluate((ms) => window.__tap.work(ms), milliseconds);
+  await page.evaluate((ms) => window.__tap.stall(ms), milliseconds);
 }
