@@ -31,6 +31,8 @@ pub struct Wanted {
 const STOP_SECONDS: f64 = 0.015;
 /// How far ahead of now the ducking is laid: what a stall may last.
 const DUCK_AHEAD: f64 = 0.25;
+/// What is rendered before the anchor: more than the first pump reaches.
+const FIRST_SECONDS: f64 = 0.5;
 /// A source is let go this long after its end: the clock read here may run a block ahead of the sound.
 const AFTERWARDS: f64 = 0.05;
 /// The longest delay between scheduling time and ear the record of what sounds must bridge, in seconds.
@@ -62,21 +64,35 @@ struct Shown {
 }
 
 impl Run {
-    /// Begins at once: the first sound is 60 ms from `now` (seconds of the context), or later by what early strokes need.
+    /// Begins: the first sound is 60 ms from the anchor, or later by what early strokes need. Everything that takes time
+    /// comes first (the graph, and every buffer the first pump will ask for); only then is `clock` (seconds of the
+    /// context) read for the anchor, which is returned: the first pump belongs to that very moment.
     pub fn begin(
         context: &BaseAudioContext,
         wanted: Wanted,
         buffers: &ToneBuffers,
         volume: f64,
-        now: f64,
-    ) -> Result<Run, Failure> {
+        cache: &mut Cache,
+        clock: impl Fn() -> f64,
+    ) -> Result<(Run, f64), Failure> {
+        let now = clock();
         let graph = Graph::new(context, buffers, volume, now)?;
         let rate = graph.rate();
         let click = |accent| audio_buffer(&[&click::render(accent, rate as u32)], rate as u32);
         let clicks = [click(false)?, click(true)?];
         let start = wanted.options.start(&wanted.groove);
-        let transport = Transport::start(Arc::clone(&wanted.groove), rate, frame(now, rate), start);
-        Ok(Run {
+        let transport = |now| Transport::start(Arc::clone(&wanted.groove), rate, frame(now, rate), start);
+        let first = transport(now);
+        for event in first.desired(frame(now, rate), frame(now + FIRST_SECONDS, rate)) {
+            if let (Instrument::Role(_), Some(voiced)) =
+                (event.instrument, voiced(&event, &wanted.groove, &wanted.kit, rate))
+            {
+                cache.get(&voiced.key, &wanted.kit, rate as u32);
+            }
+        }
+        let now = clock();
+        let transport = transport(now);
+        let run = Run {
             wanted,
             transport,
             ledger: Ledger::new(),
@@ -86,7 +102,8 @@ impl Run {
             leaving: Vec::new(),
             shown: Vec::new(),
             lost: 0,
-        })
+        };
+        Ok((run, now))
     }
 
     /// What it plays now, so that another run can take its place.

@@ -236,9 +236,9 @@ impl Engine {
         self.stock.render_for(&wanted.groove, &wanted.kit, self.rate, PRESS_MS);
         let buffers = self.stock.tone(&wanted.tone, self.rate)?;
         let Some(context) = &self.context else { return Ok(()) };
-        let time = context.time();
-        let mut run = Run::begin(context.audio(), wanted, &buffers, self.volume, time)?;
-        run.pump(time, &mut self.stock.cache, &self.mix)?;
+        let cache = &mut self.stock.cache;
+        let (mut run, anchor) = Run::begin(context.audio(), wanted, &buffers, self.volume, cache, || context.time())?;
+        run.pump(anchor, cache, &self.mix)?;
         self.run = Some(run);
         Ok(())
     }
