@@ -10,6 +10,7 @@
 
 mod check;
 mod facts;
+mod kits;
 
 use std::process::ExitCode;
 
