@@ -43,7 +43,7 @@ fn apart(events: &[Planned], kit: &Kit) -> Vec<Vec<Planned>> {
     let mut groups: Vec<(i64, Vec<Planned>)> = Vec::new();
     for planned in events {
         let seconds = planned.voiced.key.render(kit, RATE).map_or(0.0, |buffer| buffer.len() as f64 / f64::from(RATE));
-        let end = planned.event.frame.0 + ((planned.voiced.lasts(seconds) + 0.05) * f64::from(RATE)) as i64;
+        let end = planned.event.frame.0 + ((planned.voiced.lasts(seconds) + 0.4) * f64::from(RATE)) as i64;
         match groups.iter_mut().find(|(free, _)| *free <= planned.event.frame.0) {
             Some((free, group)) => {
                 *free = end;

@@ -4,7 +4,9 @@
 #[path = "styles/mod.rs"]
 mod styles;
 
-use stickleback::audio::levels::{self, CLEAR_DB, LOUDNESS, MOST_PEAK_DB, OPTIONAL_CLEAR_DB, measure, window};
+use stickleback::audio::levels::{
+    self, CLEAR_DB, LOUDNESS, MOST_PEAK_DB, OPTIONAL_CLEAR_DB, TOLERANCE, measure, window,
+};
 use stickleback::lesson::kit_facts::kit_from_facts;
 
 #[test]
@@ -13,7 +15,7 @@ fn every_style_is_equally_loud_and_every_voice_of_it_heard() {
     for (name, groove, kit) in styles::styles() {
         let report = measure(&groove, &kit);
         println!("{name:28} {:6.1} LUFS  {:5.1} dBTP", report.loudness, report.peak_db);
-        if (report.loudness - LOUDNESS).abs() > 0.5 {
+        if (report.loudness - LOUDNESS).abs() > TOLERANCE {
             astray.push(format!("{name}: {:.2} LUFS", report.loudness));
         }
         if report.peak_db >= MOST_PEAK_DB {
