@@ -107,12 +107,17 @@ pub fn set(groove: &Arc<Groove>, kit: &mut Kit) {
             voice.place.level_db = tenth(voice.place.level_db + turned);
         }
     }
-    let plan = lasting(groove, kit);
-    // The soft clip bends the relation a little; further measurements settle it.
-    for _ in 0..4 {
-        let (found, _) = whole(&plan, kit);
-        kit.tone.figures.level_db = tenth((kit.tone.figures.level_db + LOUDNESS - found).clamp(-30.0, 30.0));
+    bring_to_loudness(groove, kit);
+    // Where the peaks are too high the loudest voice makes them: a softer one, then the whole up again.
+    for _ in 0..8 {
+        let Some(loudest) = loudest_of_high_peaks(groove, kit, &lanes) else { return };
+        if let Some(voice) = kit.voices.get_mut(&loudest) {
+            voice.place.level_db = tenth(voice.place.level_db - 0.7);
+        }
+        lanes.turn(loudest, -0.7);
+        bring_to_loudness(groove, kit);
     }
+    let plan = lasting(groove, kit);
     // A mix of hard peaks is rather a little softer than the rest than clipped.
     for _ in 0..(10.0 * TOLERANCE) as u32 - 1 {
         if whole(&plan, kit).1 < MOST_PEAK_DB - 0.05 {
@@ -120,6 +125,24 @@ pub fn set(groove: &Arc<Groove>, kit: &mut Kit) {
         }
         kit.tone.figures.level_db = tenth(kit.tone.figures.level_db - 0.1);
     }
+}
+
+/// Sets the level of the whole.
+fn bring_to_loudness(groove: &Arc<Groove>, kit: &mut Kit) {
+    let plan = lasting(groove, kit);
+    // The soft clip bends the relation a little; further measurements settle it.
+    for _ in 0..4 {
+        let (found, _) = whole(&plan, kit);
+        kit.tone.figures.level_db = tenth((kit.tone.figures.level_db + LOUDNESS - found).clamp(-30.0, 30.0));
+    }
+}
+
+/// The role that stands highest, if the peaks are too high.
+fn loudest_of_high_peaks(groove: &Arc<Groove>, kit: &Kit, lanes: &Lanes) -> Option<Role> {
+    if whole(&lasting(groove, kit), kit).1 < MOST_PEAK_DB - 0.05 {
+        return None;
+    }
+    lanes.standings().into_iter().max_by(|a, b| a.level.total_cmp(&b.level)).map(|standing| standing.role)
 }
 
 fn tenth(db: f64) -> f64 {
