@@ -9,8 +9,8 @@ use core::str::FromStr;
 
 macro_rules! roles {
     ($($name:ident = $id:literal, $key:expr, $group:expr, $register:ident;)*) => {
-        /// One part of a groove. The order is that of a score from the drums up to the pitched parts, and is stable:
-        /// links store a role by its place in [`Role::ALL`].
+        /// One part of a groove. The order of the variants is stable: links store a role by its place in
+        /// [`Role::ALL`]. On a sheet lanes stand in another order, see [`Role::score_rank`].
         #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
         #[allow(missing_docs, reason = "each name is the trade's own word for the instrument")]
         pub enum Role { $($name),* }
@@ -101,6 +101,49 @@ pub enum Register {
     High,
 }
 
+/// Every role in score order; see [`Role::score_rank`].
+const SCORE_ORDER: [Role; Role::ALL.len()] = {
+    use Role::*;
+    [
+        Crash,
+        Ride,
+        HatOpen,
+        HatClosed,
+        HatPedal, // cymbals
+        Tambourine,
+        Shaker,
+        Guiro,
+        BellHigh,
+        BellLow,
+        Cowbell,
+        Clave,
+        Shell, // small percussion
+        Tamborim,
+        CongaSlap,
+        CongaHigh,
+        CongaMuted,
+        CongaLow,
+        PercSqueak, // hand drums
+        Clap,
+        Snap,
+        Rim,
+        Snare,
+        TomHigh,
+        TomLow,
+        SurdoThird,
+        SurdoHigh,
+        SurdoLow,
+        Kick, // the set
+        VocalChop,
+        HornStab,
+        ChordBubble,
+        Chord,
+        LogDrum,
+        Bass,
+        SubBass, // pitched parts
+    ]
+};
+
 impl Role {
     /// Whether a stroke of this role carries pitches.
     pub const fn is_pitched(self) -> bool {
@@ -128,6 +171,13 @@ impl Role {
             Role::Chord | Role::ChordBubble | Role::HornStab | Role::VocalChop => 24,
             _ => 0,
         }
+    }
+
+    /// The place of this role's lane on a sheet from the top, 0 to 35: the order in which a drummer reads a score, from
+    /// high to low. Cymbals and hats stand on top, then what is shaken, scraped or rung, hand drums, claps, snare, toms
+    /// and the lowest drums; under the drums the pitched parts, melody over chords over bass.
+    pub fn score_rank(self) -> usize {
+        SCORE_ORDER.iter().position(|&role| role == self).unwrap_or(SCORE_ORDER.len())
     }
 
     /// The role stored at `index` of [`Role::ALL`], if there is one.
@@ -172,6 +222,28 @@ mod tests {
         }
         assert_eq!("hat".parse::<Role>(), Err(UnknownRole));
         assert_eq!(Role::from_index(36), None);
+    }
+
+    #[test]
+    fn the_score_has_every_role_once_and_reads_from_high_to_low() {
+        let mut ranks = Role::ALL.map(Role::score_rank);
+        ranks.sort_unstable();
+        assert!(ranks.into_iter().eq(0..Role::ALL.len()));
+        let check = |upper: Role, lower: Role| assert!(upper.score_rank() < lower.score_rank(), "{upper} over {lower}");
+        let drums: Vec<Role> = Role::ALL.into_iter().filter(|role| !role.is_pitched()).collect();
+        drums.iter().for_each(|&drum| check(drum, Role::VocalChop));
+        for pair in [
+            [Role::HatOpen, Role::HatClosed],
+            [Role::HatPedal, Role::Shaker],
+            [Role::CongaLow, Role::Clap],
+            [Role::Clap, Role::Snare],
+            [Role::Snare, Role::TomHigh],
+            [Role::TomLow, Role::Kick],
+            [Role::SurdoThird, Role::SurdoLow],
+            [Role::Chord, Role::Bass],
+        ] {
+            check(pair[0], pair[1]);
+        }
     }
 
     #[test]

@@ -156,10 +156,10 @@ const QUAY_MARCH: &str = r#"{
     "dynamics": {"accent": 110, "plain": 80, "ghost": 40},
     "sound": {"kit": "quay-march"},
     "lanes": [
-      {"role": "kick",  "row": "X...x...|X...x.x."},
       {"role": "snare", "row": "....X..o|....X...", "lean_ms": 12, "optional": true, "details": {
         "2:2": {"roll": {"strokes": 3, "span": "1/8", "shape": "rising"}}
       }},
+      {"role": "kick",  "row": "X...x...|X...x.x."},
       {"role": "bass",  "row": "x.......|....x...", "details": {
         "1:1": {"pitches": [0], "length": 6},
         "2:2": {"pitches": [5], "length": 4, "glide": {"to": -7, "ms": 120}}

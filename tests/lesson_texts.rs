@@ -53,6 +53,9 @@ fn texts(value: &Value, place: &str, found: &mut Vec<(String, String)>) {
 
 /// Why `text` is not fit to be read, if it is not.
 fn unfit(text: &str) -> Option<String> {
+    if text.contains(['\'', '"']) {
+        return Some("has straight quotation marks".to_owned());
+    }
     let mut plain = text.to_lowercase();
     for name in REVIEWED {
         plain = plain.replace(name, "");
@@ -106,6 +109,8 @@ fn the_judge_finds_what_it_should() {
         (concat!("The next st", "ep."), true),
         ("UK garage 2-step at 132.", false),
         ("13 of them.", true),
+        ("The kick's tail.", true),
+        ("The kick’s “tail”.", false),
     ] {
         assert_eq!(unfit(text).is_some(), want, "{text}");
     }

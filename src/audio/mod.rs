@@ -7,6 +7,7 @@ pub mod status;
 pub mod voicing;
 pub mod click;
 pub mod plan;
+pub mod levels;
 pub mod ducking;
 pub mod mix;
 pub mod watch;

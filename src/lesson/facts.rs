@@ -7,6 +7,7 @@
 use super::groove::{read_id, refuse};
 use super::reader::{Fault, Node, Object};
 use super::style::{LaneNote, LessonFacts, Style, SwingRange, TempoRange, Variant};
+use super::typography::curved;
 use super::{facts_condition, facts_groove, hallmark, note_value};
 use crate::rhythm::{Bpm, Groove, Id, Swing, Tick};
 use crate::style::{Hallmark, Neighbour, Rank};
@@ -17,8 +18,8 @@ use serde_json::{Map, Value};
 /// # Errors
 /// Every fault of either file.
 pub fn convert(facts: &str, corrections: &str) -> Result<Vec<Style>, Vec<Fault>> {
-    let corrections = super::groove::parse(corrections)?;
-    let facts = super::groove::parse(facts)?;
+    let corrections = curved(super::groove::parse(corrections)?);
+    let facts = curved(super::groove::parse(facts)?);
     super::reader::read(&facts, |root| {
         let styles = root.entries()?.into_iter().find(|(key, _)| *key == "styles")?.1;
         styles.each(500, |node| {
@@ -175,7 +176,9 @@ fn read_lane_notes(style: &Object, corrections: &Corrections) -> Option<Vec<Lane
         let text = corrections.text(&["texts", "lane_notes", role.id()], facts);
         Some(LaneNote { role, text: capital(&text) })
     })?;
-    Some(notes.into_iter().filter(|note| !note.text.is_empty()).collect())
+    let mut notes: Vec<LaneNote> = notes.into_iter().filter(|note| !note.text.is_empty()).collect();
+    notes.sort_by_key(|note| note.role.score_rank());
+    Some(notes)
 }
 
 fn read_neighbours(style: &Object, corrections: &Corrections) -> Option<Vec<Neighbour>> {

@@ -46,11 +46,12 @@ pub fn read_groove(
     let dynamics = Dynamics::new(loudness("X")?, loudness("x")?, loudness("o")?)?;
     let offsets = feel.field("offsets")?.each(24, |n| read_lean(n, why))?;
     let lean_of = |role: Role| offsets.iter().find(|(range, _)| range.role == role).map(|(_, lean)| *lean);
-    let lanes = style.field("layers")?.each(24, |n| {
+    let mut lanes = style.field("layers")?.each(24, |n| {
         let mut lane = read_layer(n, grid, dynamics)?;
         lane.head.lean = lean_of(lane.head.role).unwrap_or_default();
         Some(lane)
     })?;
+    lanes.sort_by_key(|lane| lane.head.role.score_rank());
     let tempo = open(&style.field("tempo")?)?;
     let bpm = Bpm::new(tempo.field("demo")?.number(20.0..=400.0)?)?;
     let tonic = open(&style.field("key")?)?.field("tonic_midi")?.integer(0..=96)?;
@@ -153,12 +154,13 @@ fn read_layer(node: &Node, grid: &Grid, dynamics: Dynamics) -> Option<Lane> {
 
 /// Reads a variant: each of its layers is played in place of the one of the same role, leaning as that does.
 pub fn read_variation(variant: &Object, grid: &Grid, groove: &Groove) -> Option<Variation> {
-    let lanes = variant.field("layers")?.each(24, |n| {
+    let mut lanes = variant.field("layers")?.each(24, |n| {
         let mut lane = read_layer(n, grid, groove.dynamics)?;
         if let Some(old) = groove.pattern.lanes().iter().find(|old| old.head.role == lane.head.role) {
             lane.head = old.head;
         }
         Some(lane)
     })?;
+    lanes.sort_by_key(|lane| lane.head.role.score_rank());
     Some(Variation { lanes, ..Variation::default() })
 }

@@ -14,6 +14,7 @@ pub mod style_file;
 pub mod index;
 pub mod kit;
 pub mod kit_facts;
+mod typography;
 pub mod facts;
 pub mod facts_groove;
 pub mod facts_condition;

@@ -33,5 +33,6 @@ mod tests {
         let draft = blank();
         assert_eq!(draft.pattern.lanes().len(), LANES.len());
         assert!(draft.pattern.lanes().iter().all(|lane| lane.strokes().is_empty()));
+        assert!(LANES.is_sorted_by_key(|role| role.score_rank()));
     }
 }

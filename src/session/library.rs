@@ -91,8 +91,15 @@ impl Library {
         if let Some(kit) = self.kits.with_value(|kits| kits.get(id.as_str()).cloned()) {
             return Ok(kit);
         }
-        // Kits are named like the styles they are made for; a name from a link is not fetched unless it is one of them.
-        self.entry(id.as_str()).ok_or(Missing::Unknown)?;
+        // Kits are named like the style they are made for, or like it and a variant; a name from a link is not fetched
+        // unless it is one of them.
+        let of_style = |entry: &IndexEntry| {
+            let rest = id.as_str().strip_prefix(entry.id.as_str());
+            rest.is_some_and(|rest| rest.is_empty() || rest.starts_with('-'))
+        };
+        if !self.index.with_value(|index| index.iter().any(of_style)) {
+            return Err(Missing::Unknown);
+        }
         let text = fetch::text(&format!("lessons/kits/{id}.json")).await.map_err(missing)?;
         let kit = Arc::new(kit::read_kit(&text).map_err(Missing::Faults)?);
         self.kits.update_value(|kits| {

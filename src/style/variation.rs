@@ -1,12 +1,12 @@
 //! Variation: a groove told by what is changed in another one. Foils and a style's variants are written so.
 
-use crate::rhythm::pattern::MAX_LANES;
 use crate::rhythm::{Dynamics, Edit, Feel, Groove, Lane, Sound, Tempo};
 use crate::role::Role;
 
 /// What changes against a reference groove; what is not named stays.
 ///
-/// Lanes go by role: a lane of a role the groove has replaces it, another is added below; `without` takes lanes out. A
+/// Lanes go by role: a lane of a role the groove has replaces it, another is added at its place in score order
+/// ([`Role::score_rank`]); `without` takes lanes out. A
 /// change of metre or grid is a whole groove of its own (`instead`), beside which nothing else is given.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct Variation {
@@ -45,9 +45,14 @@ impl Variation {
         edits.extend(self.sound.clone().map(Edit::SetSound));
         let of_role = |role: Role| groove.pattern.lanes().iter().find(|lane| lane.head.role == role);
         edits.extend(self.without.iter().filter_map(|&role| of_role(role)).map(|lane| Edit::RemoveLane(lane.id)));
+        let mut roles: Vec<Role> = groove.pattern.lanes().iter().map(|lane| lane.head.role).collect();
+        roles.retain(|role| !self.without.contains(role));
         for lane in &self.lanes {
             let Some(old) = of_role(lane.head.role) else {
-                edits.push(Edit::AddLane(MAX_LANES, lane.clone()));
+                let rank = lane.head.role.score_rank();
+                let place = roles.iter().position(|role| role.score_rank() > rank).unwrap_or(roles.len());
+                roles.insert(place, lane.head.role);
+                edits.push(Edit::AddLane(place, lane.clone()));
                 continue;
             };
             let gone = old.strokes().iter().filter(|stroke| lane.at(stroke.at).is_none());

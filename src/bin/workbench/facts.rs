@@ -1,10 +1,9 @@
 //! `workbench facts`: styles, kits and index from a file of collected facts.
 
-use crate::Trouble;
+use crate::{Trouble, kits};
 use std::fs;
 use std::path::Path;
 use stickleback::lesson::kit::write_kit;
-use stickleback::lesson::kit_facts::kit_from_facts;
 use stickleback::lesson::reader::Fault;
 use stickleback::lesson::{IndexEntry, facts, groove, index, style_file};
 
@@ -18,6 +17,7 @@ pub fn run(path: &str, corrections: Option<&str>, out: &str) -> Result<(), Troub
     let text = read(path)?;
     let corrections = corrections.map_or_else(|| Ok(CORRECTIONS.to_owned()), read)?;
     let styles = facts::convert(&text, &corrections).map_err(|faults| faulty(path, &faults))?;
+    let corrected = groove::parse(&corrections).map_err(|faults| faulty("corrections", &faults))?;
     let value = groove::parse(&text).map_err(|faults| faulty(path, &faults))?;
     let (styles_dir, kits_dir) = (Path::new(out).join("styles"), Path::new(out).join("kits"));
     for dir in [&styles_dir, &kits_dir] {
@@ -26,9 +26,12 @@ pub fn run(path: &str, corrections: Option<&str>, out: &str) -> Result<(), Troub
     let write = |path: &Path, text: &str| fs::write(path, text).map_err(|error| told(&path.to_string_lossy(), &error));
     let sounds = value.get("styles").and_then(|styles| styles.as_array()).into_iter().flatten();
     for (style, sound) in styles.iter().zip(sounds) {
-        let kit = kit_from_facts(style.id.as_str(), sound.get("sound").unwrap_or(&serde_json::Value::Null));
-        let kit = kit.map_err(|faults| faulty(&format!("{path}: sound of {}", style.id), &faults))?;
-        write(&kits_dir.join(format!("{}.json", style.id)), &write_kit(&kit))?;
+        let sound = sound.get("sound").unwrap_or(&serde_json::Value::Null);
+        let own = corrected.get("styles").and_then(|styles| styles.get(style.id.as_str()));
+        let kits = kits::of(style, sound, own);
+        for kit in kits.map_err(|faults| faulty(&format!("{path}: sound of {}", style.id), &faults))? {
+            write(&kits_dir.join(format!("{}.json", kit.id)), &write_kit(&kit))?;
+        }
         write(&styles_dir.join(format!("{}.json", style.id)), &style_file::write(style))?;
     }
     let entries: Vec<IndexEntry> = styles.iter().map(IndexEntry::from).collect();

@@ -17,6 +17,7 @@ mod events;
 mod facts;
 mod index;
 mod measure;
+mod kits;
 
 use std::process::ExitCode;
 

@@ -1,4 +1,5 @@
-//! Levels: each voice brought to the place its role has in a mix, each mix to one loudness.
+//! Levels to begin with: each voice brought to the place its role has in a mix, each mix to one loudness. The reference
+//! groove then has the last word, where there is one (`audio::levels`, in the native tool).
 
 use crate::role::Role;
 use crate::synth::loudness::{lufs, stroke_lufs};

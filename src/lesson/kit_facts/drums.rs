@@ -17,7 +17,7 @@ pub(super) fn voice(style: &str, role: Role, facts: &Facts) -> Option<(Model, Fi
         Role::Clap | Role::Snap => clap(style, role, facts).into(),
         Role::Rim | Role::Clave | Role::Shell => wood(style, role, facts).into(),
         Role::HatClosed | Role::HatOpen | Role::HatPedal => hat(style, role, facts).into(),
-        Role::Ride | Role::Crash => plate(role, facts).into(),
+        Role::Ride | Role::Crash => plate(style, role, facts).into(),
         Role::Shaker => shaker(facts).into(),
         Role::Tambourine => tambourine(facts).into(),
         Role::Cowbell | Role::BellHigh | Role::BellLow => bell(style, facts)?.into(),
@@ -39,8 +39,8 @@ pub(super) fn voice(style: &str, role: Role, facts: &Facts) -> Option<(Model, Fi
         _ => {}
     }
     if style == "hardstyle" && role == Role::Kick {
-        // Distort, filter, stop before the off-beat bass (185 ms and later).
-        (finish.low_pass_hz, finish.gate_ms) = (7000.0, 180.0);
+        // Distort, filter, stop before the off-beat bass (185 ms and later), unless the tail is the bass.
+        (finish.low_pass_hz, finish.gate_ms) = (7000.0, facts.of("gate_ms", 180.0));
     }
     Some((model, finish))
 }
@@ -223,7 +223,7 @@ fn hat(style: &str, role: Role, facts: &Facts) -> Cymbal {
     }
 }
 
-fn plate(role: Role, facts: &Facts) -> Cymbal {
+fn plate(style: &str, role: Role, facts: &Facts) -> Cymbal {
     let ride = role == Role::Ride;
     let high_pass_hz = facts.of("highpass_hz", 3000.0);
     Cymbal {
@@ -232,7 +232,12 @@ fn plate(role: Role, facts: &Facts) -> Cymbal {
         decay_ms: facts.of("decay_ms", if ride { 600.0 } else { 1600.0 }),
         metal: if ride { 0.62 } else { 0.42 },
         metal_hz: if ride { 480.0 } else { 390.0 },
-        stick: if ride { 0.8 } else { 0.15 },
+        // A machine's ride has no stick; much of one rings out of a dense, dry mix.
+        stick: match (ride, style) {
+            (true, "techno") => 0.3,
+            (true, _) => 0.8,
+            (false, _) => 0.15,
+        },
         stick_hz: facts.of("tone_hz", 3500.0),
         attack_ms: if ride { 0.0 } else { 2.0 },
     }
