@@ -19,6 +19,9 @@ use std::cell::RefCell;
 use std::rc::{Rc, Weak};
 use std::sync::Arc;
 
+/// Who is told of every change of status.
+type StatusListener = Rc<dyn Fn(Status)>;
+
 /// A handle to the one player of the page.
 #[derive(Clone)]
 pub struct Player {
@@ -28,7 +31,7 @@ pub struct Player {
 struct Shared {
     engine: RefCell<Engine>,
     clock: Clock,
-    listener: RefCell<Option<Rc<dyn Fn(Status)>>>,
+    listener: RefCell<Option<StatusListener>>,
     told: RefCell<Status>,
     preparing: RefCell<Option<Timeout>>,
     _leaving: Option<Listener>,

@@ -51,7 +51,7 @@ struct Followed {
 
 impl Hearing {
     /// The page's hearing; call once, at the root, so that it outlives every room.
-    pub fn new() -> Hearing {
+    pub fn open() -> Hearing {
         let volume = keep::volume().unwrap_or(FIRST_VOLUME);
         let player = Player::new();
         player.set_volume(volume);

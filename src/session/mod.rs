@@ -32,8 +32,8 @@ pub struct Session {
 #[cfg(feature = "web")]
 impl Session {
     /// The session of this page; call once, at the root.
-    pub fn new() -> Session {
-        let library = library::Library::new();
-        Session { library, hearing: hearing::Hearing::new(), rooms: rooms::Rooms::new(library) }
+    pub fn open() -> Session {
+        let library = library::Library::open();
+        Session { library, hearing: hearing::Hearing::open(), rooms: rooms::Rooms::new(library) }
     }
 }

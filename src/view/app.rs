@@ -11,7 +11,7 @@ use leptos::prelude::*;
 /// The page.
 #[component]
 pub fn App() -> impl IntoView {
-    let session = Session::new();
+    let session = Session::open();
     let route = session.rooms.route();
     let main = NodeRef::<html::Main>::new();
     // A new room is announced by its heading taking the focus, as a new page's title would be. Not on arrival: there the

@@ -2,8 +2,8 @@
 
 use super::link_slip::LinkSlip;
 use super::marks::Marks;
+use super::ribbon::grid::Ribbon;
 use super::ribbon::navigation::Spot;
-use super::ribbon::ribbon::Ribbon;
 use super::stroke_card::StrokeCard;
 use crate::role::Role;
 use crate::route::Route;

@@ -1,7 +1,7 @@
 //! The stroke card: the chosen place, and how hard it is struck.
 
+use super::ribbon::grid::focus_place;
 use super::ribbon::navigation::Spot;
-use super::ribbon::ribbon::focus_place;
 use crate::rhythm::{Loudness, Strength};
 use crate::session::editor::Editor;
 use crate::words::{places, strokes, ui};

@@ -14,4 +14,4 @@ mod place;
 #[cfg(feature = "web")]
 mod ink;
 #[cfg(feature = "web")]
-pub mod ribbon;
+pub mod grid;

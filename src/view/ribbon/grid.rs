@@ -217,10 +217,7 @@ fn system_view(
         let at = heard.filter(|&at| at >= system.start.as_f64() && at < system.end.as_f64())?;
         Some(format!("translate({:.1}px, {:.1}px)", system.x(at), counts_top))
     };
-    let caret_class = {
-        let caret = caret;
-        move || if caret().is_some() { "caret" } else { "caret gone" }
-    };
+    let caret_class = move || if caret().is_some() { "caret" } else { "caret gone" };
     let lanes = bands.iter().map(|(lane, band)| {
         view! { <LaneRow rows=rows.clone() groove=stored lane_id=lane.id system=system top=band.top height=band.height /> }
     });
