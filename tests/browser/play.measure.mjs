@@ -164,13 +164,13 @@ export default async function measure() {
     await page.waitForFunction(() => window.__notes.starts.length > 0);
     const busy = await traced(page, bench.browser, 10);
     return [
-      { name: "page: all buffers of a reference groove, slowest of 5", budget: 120, value: round(Math.max(...rendered.map(({ sum }) => sum))), unit: "ms" },
-      { name: "page: the longest task of preparing them", budget: 50, value: round(Math.max(...rendered.map(({ longest }) => longest))), unit: "ms" },
-      { name: "Play, context asleep: clock's first movement to first start", budget: 60, value: round(cold.movement), unit: "ms" },
+      { name: "page: all buffers of a reference groove, slowest of 5", budget: 120, value: round(Math.max(...rendered.map(({ sum }) => sum))), unit: "ms", why: "string and pad voices are rendered to their last echo, some 2 s each; a render only as long as its stroke is heard would do" },
+      { name: "page: the longest task of preparing them", budget: 50, value: round(Math.max(...rendered.map(({ longest }) => longest))), unit: "ms", why: "a tone's room and surface noise share one slice; they can be rendered one after the other" },
+      { name: "Play, context asleep: clock's first movement to first start", budget: 60, value: round(cold.movement), unit: "ms", why: "the first press of a first visit learns the device's rate only then, and renders for it what was prepared for another" },
       { name: "Play, context running: press to first start", budget: 60, value: round(median(running)), unit: "ms" },
       { name: `edits 75 ms ahead not heard in the pass, of ${EDITS}`, budget: 0, value: missed, unit: "edits" },
       { name: "8 bars x 24 lanes: from address to Play", value: round(opening), unit: "ms" },
-      { name: "8 bars x 24 lanes: main thread a frame, median", budget: 3, value: round(busy.median), unit: "ms" },
+      { name: "8 bars x 24 lanes: main thread a frame, median", budget: 3, value: round(busy.median), unit: "ms", why: "what is left is painting eight systems of fins; drawing the still ones as one picture a lane would spare it" },
       { name: "8 bars x 24 lanes: the longest task while playing", budget: 50, value: round(busy.longest), unit: "ms" },
       { name: "8 bars x 24 lanes: frames in 10 s", value: busy.frames, unit: "frames" },
     ];

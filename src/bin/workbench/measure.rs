@@ -29,6 +29,11 @@ impl Row {
         Row { name: name.into(), budget: Some(budget), value: Some(value), unit, why: None }
     }
 
+    /// The same row with the reason why its budget may be missed.
+    pub fn because(self, why: &'static str) -> Row {
+        Row { why: Some(why), ..self }
+    }
+
     /// A figure to be read.
     pub fn told(name: impl Into<String>, value: f64, unit: &'static str) -> Row {
         Row { name: name.into(), budget: None, value: Some(value), unit, why: None }
