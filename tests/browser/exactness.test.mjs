@@ -30,8 +30,10 @@ test("20 s hidden and silent, then 60 s with a busy main thread and stalls: none
       `${matched} starts in ${seconds.toFixed(1)} s with ${stalls} stalls, the longest standstill ${longestGap.toFixed(0)} ms: ` +
         `${lost.length} lost (${unasked} never asked for, the others ${ahead.join(", ")} ms ahead), ${doubled.length} doubled, ${slipped.length} asked for in place and recorded whole quanta early, farthest ${farthest} frames, ${late} calls late`,
     );
-    if (longestGap <= STALL_LIMIT || lost.length + doubled.length === 0) break;
-    t.diagnostic("the machine had no time for the page for longer than the promise covers; once more");
+    if (lost.length + doubled.length === 0) break;
+    // A fault of the page comes again; a machine short of time may not. Both attempts are told.
+    const cause = longestGap > STALL_LIMIT ? "the page stood still for longer than the promise covers" : "not explained by a standstill";
+    t.diagnostic(`${cause}; once more`);
   }
   const { matched, lost, doubled, slipped, farthest, seconds, stalls, early, loops, longestGap, faults } = result;
   assert.equal(early, 0, "the recorder was there before the first start");
