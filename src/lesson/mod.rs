@@ -14,10 +14,6 @@ pub mod style_file;
 pub mod index;
 pub mod kit;
 pub mod kit_facts;
-mod typography;
-pub mod facts;
-pub mod facts_groove;
-pub mod facts_condition;
 
 pub use index::IndexEntry;
 pub use style::{LaneNote, LeanRange, LessonFacts, Style, SwingRange, TempoRange, Variant};

@@ -1,7 +1,6 @@
 //! The native tool.
 //!
 //! ```text
-//! workbench facts FACTS.json [CORRECTIONS.json] OUTDIR   styles, kits and index from a file of facts
 //! workbench index LESSONSDIR                             its index.json, from its style files
 //! workbench check FILE...                                names every mistake of style, kit, groove and index files
 //! workbench events FILE|LINK [--rate R] [--passes N] [--json]   when every stroke of a groove belongs, in frames
@@ -14,10 +13,8 @@
 
 mod check;
 mod events;
-mod facts;
 mod index;
 mod measure;
-mod kits;
 
 use std::process::ExitCode;
 
@@ -33,8 +30,6 @@ fn main() -> ExitCode {
     let arguments: Vec<String> = std::env::args().skip(1).collect();
     let arguments: Vec<&str> = arguments.iter().map(String::as_str).collect();
     let done = match arguments.as_slice() {
-        ["facts", facts, out] => facts::run(facts, None, out),
-        ["facts", facts, corrections, out] => facts::run(facts, Some(corrections), out),
         ["index", dir] => index::run(dir),
         ["check", files @ ..] if !files.is_empty() => check::run(files),
         ["events", source, options @ ..] => events::run(source, options),
@@ -46,8 +41,7 @@ fn main() -> ExitCode {
         Ok(()) => ExitCode::SUCCESS,
         Err(Trouble::Faults) => ExitCode::from(1),
         Err(Trouble::Usage) => {
-            println!("usage: workbench facts FACTS.json [CORRECTIONS.json] OUTDIR");
-            println!("       workbench index LESSONSDIR");
+            println!("usage: workbench index LESSONSDIR");
             println!("       workbench check FILE...");
             println!("       workbench events FILE|LINK [--rate R] [--passes N] [--json]");
             println!("       workbench measure --json | --largest");
