@@ -1,6 +1,6 @@
 //! A groove being changed: one signal is the truth, and every action is an edit.
 
-use super::undo::{Gesture, Undoable};
+use super::undo::{Gesture, Scene, Undoable};
 use crate::rhythm::{Edit, EditError, Groove, Lane, LaneId, Loudness, Strength, Stroke, Swing, Tempo, Tick};
 use leptos::prelude::*;
 
@@ -56,6 +56,16 @@ impl Editor {
     /// Does the edit taken back last again; false if there is none.
     pub fn redo(&self) -> bool {
         self.undoable.try_update(Undoable::redo).unwrap_or(false)
+    }
+
+    /// The scene the groove stands in; see [`Scene`].
+    pub fn scene(&self) -> Scene {
+        self.undoable.with(Undoable::scene)
+    }
+
+    /// Enters a scene with an edit.
+    pub fn enter(&self, scene: Scene, edit: &Edit) -> Result<(), EditError> {
+        self.undoable.try_update(|undoable| undoable.enter(scene, edit)).unwrap_or(Ok(()))
     }
 
     /// Applies an edit.

@@ -9,24 +9,50 @@ const DEPTH: usize = 500;
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Gesture(pub &'static str);
 
+/// Which part of a lesson a groove belongs to; undo goes back to the part an edit was made in. What the numbers mean is the
+/// lesson's own matter; elsewhere everything happens in scene 0.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub struct Scene(pub u16);
+
 /// A groove with its past and its future.
 #[derive(Clone, Debug)]
 pub struct Undoable {
     groove: Groove,
-    undo: Vec<Edit>,
-    redo: Vec<Edit>,
+    scene: Scene,
+    undo: Vec<Change>,
+    redo: Vec<Change>,
     gesture: Option<Gesture>,
+}
+
+/// An edit that goes back, and the scene it goes back to.
+#[derive(Clone, Debug)]
+struct Change {
+    edit: Edit,
+    scene: Scene,
 }
 
 impl Undoable {
     /// A groove without a past.
     pub fn new(groove: Groove) -> Undoable {
-        Undoable { groove, undo: Vec::new(), redo: Vec::new(), gesture: None }
+        Undoable { groove, scene: Scene::default(), undo: Vec::new(), redo: Vec::new(), gesture: None }
     }
 
     /// The groove as it is now.
     pub fn groove(&self) -> &Groove {
         &self.groove
+    }
+
+    /// The scene the groove stands in.
+    pub fn scene(&self) -> Scene {
+        self.scene
+    }
+
+    /// Enters another scene with an edit; taking it back leaves the scene again. Where the edit changes nothing the scene
+    /// changes all the same, and there is nothing to take back.
+    pub fn enter(&mut self, scene: Scene, edit: &Edit) -> Result<(), EditError> {
+        self.apply(edit)?;
+        self.scene = scene;
+        Ok(())
     }
 
     /// Whether there is anything to take back.
@@ -65,10 +91,10 @@ impl Undoable {
         self.redo.clear();
         match (self.undo.last_mut(), gesture) {
             (Some(last), Some(_)) if gesture == self.gesture => {
-                let first = core::mem::replace(last, Edit::Several(Vec::new()));
-                *last = joined(inverse, first);
+                let first = core::mem::replace(&mut last.edit, Edit::Several(Vec::new()));
+                last.edit = joined(inverse, first);
             }
-            _ => self.undo.push(inverse),
+            _ => self.undo.push(Change { edit: inverse, scene: self.scene }),
         }
         if self.undo.len() > DEPTH {
             self.undo.remove(0);
@@ -80,25 +106,25 @@ impl Undoable {
     /// Takes the last edit back; false if there is none.
     pub fn undo(&mut self) -> bool {
         self.gesture = None;
-        shift(&mut self.groove, &mut self.undo, &mut self.redo)
+        shift(&mut self.groove, &mut self.scene, &mut self.undo, &mut self.redo)
     }
 
     /// Does the edit taken back last again; false if there is none.
     pub fn redo(&mut self) -> bool {
         self.gesture = None;
-        shift(&mut self.groove, &mut self.redo, &mut self.undo)
+        shift(&mut self.groove, &mut self.scene, &mut self.redo, &mut self.undo)
     }
 }
 
-fn shift(groove: &mut Groove, from: &mut Vec<Edit>, to: &mut Vec<Edit>) -> bool {
-    let Some(edit) = from.pop() else { return false };
-    match groove.apply(&edit) {
+fn shift(groove: &mut Groove, scene: &mut Scene, from: &mut Vec<Change>, to: &mut Vec<Change>) -> bool {
+    let Some(change) = from.pop() else { return false };
+    match groove.apply(&change.edit) {
         Ok(inverse) => {
-            to.push(inverse);
+            to.push(Change { edit: inverse, scene: core::mem::replace(scene, change.scene) });
             true
         }
         Err(_) => {
-            from.push(edit);
+            from.push(change);
             false
         }
     }
@@ -175,6 +201,23 @@ mod tests {
         assert_eq!(*undoable.groove(), start);
         assert!(undoable.redo());
         assert_eq!(undoable.groove().pattern.lanes()[0].strokes().len(), 2);
+    }
+
+    #[test]
+    fn undo_and_redo_lead_through_the_scenes() {
+        let mut undoable = undoable();
+        undoable.apply(&tempo(90.0)).unwrap();
+        undoable.enter(Scene(1), &tempo(80.0)).unwrap();
+        undoable.apply(&tempo(70.0)).unwrap();
+        undoable.enter(Scene(2), &tempo(70.0)).unwrap();
+        let mut met = vec![undoable.scene().0];
+        while undoable.undo() {
+            met.push(undoable.scene().0);
+        }
+        assert_eq!(met, [2, 1, 0, 0], "leaving a scene takes its first edit back");
+        while undoable.redo() {}
+        assert_eq!(undoable.scene(), Scene(2));
+        assert!((undoable.groove().tempo.bpm.get() - 70.0).abs() < 1e-9);
     }
 
     #[test]
