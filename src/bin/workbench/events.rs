@@ -66,7 +66,7 @@ fn read_options(words: &[&str]) -> Result<Options, Trouble> {
 }
 
 /// The groove of a style file, of a groove file, or of a link.
-fn groove_of(source: &str) -> Result<Groove, Trouble> {
+pub fn groove_of(source: &str) -> Result<Groove, Trouble> {
     let told = |faults: Vec<Fault>| {
         faults.iter().for_each(|fault| println!("{source}: {fault}"));
         Trouble::Faults

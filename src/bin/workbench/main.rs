@@ -4,6 +4,7 @@
 //! workbench index LESSONSDIR                             its index.json, from its style files
 //! workbench check FILE...                                names every mistake of style, kit, groove and index files
 //! workbench events FILE|LINK [--rate R] [--passes N] [--json]   when every stroke of a groove belongs, in frames
+//! workbench spoken                                     what a screen reader is to be told of the grooves listed on standard input
 //! workbench measure --json                               native figures for scripts/measure
 //! workbench measure --largest                            the address of the largest groove there can be, for the same
 //! ```
@@ -15,6 +16,7 @@ mod check;
 mod events;
 mod index;
 mod measure;
+mod spoken;
 
 use std::process::ExitCode;
 
@@ -33,6 +35,7 @@ fn main() -> ExitCode {
         ["index", dir] => index::run(dir),
         ["check", files @ ..] if !files.is_empty() => check::run(files),
         ["events", source, options @ ..] => events::run(source, options),
+        ["spoken"] => spoken::run(),
         ["measure", "--json"] => measure::run(),
         ["measure", "--largest"] => measure::largest(),
         _ => Err(Trouble::Usage),
@@ -44,6 +47,7 @@ fn main() -> ExitCode {
             println!("usage: workbench index LESSONSDIR");
             println!("       workbench check FILE...");
             println!("       workbench events FILE|LINK [--rate R] [--passes N] [--json]");
+            println!("       workbench spoken");
             println!("       workbench measure --json | --largest");
             ExitCode::from(2)
         }
