@@ -3,6 +3,7 @@
 //! Grooves are kept in the same text as links: compact, checked by a sum, and readable by every later version. A text
 //! that cannot be read is never overwritten by its reader: it is moved aside first.
 
+use super::progress::Progress;
 use crate::browser::storage::{self, Kept};
 use crate::rhythm::Groove;
 use crate::share;
@@ -17,6 +18,10 @@ pub enum Shelf {
     DraftBefore,
     /// The learner's own version of a style.
     Version(String),
+    /// The version that gave way to the style's own groove.
+    Aside(String),
+    /// What a learner made in one stage of a style's lesson.
+    Stage(String, String),
 }
 
 impl Shelf {
@@ -25,6 +30,8 @@ impl Shelf {
             Shelf::Draft => "draft".to_owned(),
             Shelf::DraftBefore => "draft-before".to_owned(),
             Shelf::Version(style) => format!("version.{style}"),
+            Shelf::Aside(style) => format!("aside.{style}"),
+            Shelf::Stage(style, stage) => format!("stage.{style}.{stage}"),
         }
     }
 }
@@ -67,4 +74,19 @@ pub fn volume() -> Option<f64> {
 /// Remembers the volume.
 pub fn set_volume(volume: f64) {
     storage::set("volume", &format!("{:.0}", volume * 100.0));
+}
+
+/// How far the learner has come in the lesson of a style. What cannot be read is put aside, as by [`take`].
+pub fn progress(style: &str) -> Progress {
+    let key = format!("progress.{style}");
+    let Some(text) = storage::get(&key) else { return Progress::default() };
+    Progress::read(&text).unwrap_or_else(|| {
+        storage::set(&format!("{key}.unread"), &text);
+        Progress::default()
+    })
+}
+
+/// Keeps how far the learner has come; whether it is on the device.
+pub fn set_progress(style: &str, progress: &Progress) -> bool {
+    storage::set(&format!("progress.{style}"), &progress.write()) == Kept::Device
 }

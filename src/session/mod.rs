@@ -2,6 +2,7 @@
 
 pub mod undo;
 pub mod draft;
+pub mod progress;
 #[cfg(feature = "web")]
 pub mod editor;
 #[cfg(feature = "web")]
