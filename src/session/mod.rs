@@ -12,6 +12,8 @@ pub mod library;
 #[cfg(feature = "web")]
 pub mod keep;
 #[cfg(feature = "web")]
+pub mod coursework;
+#[cfg(feature = "web")]
 pub mod links;
 #[cfg(feature = "web")]
 pub mod page;

@@ -1,0 +1,319 @@
+//! What a learner does with the course of a style: which stage they are in, what they have made there, and what became of
+//! its task.
+//!
+//! The stage is part of the editor's past: entering one is an edit like any other, and Undo leads back into the stage
+//! before. What the learner makes in a stage is kept, and is there again when they come back to it.
+
+use super::editor::Editor;
+use super::keep::{self, Shelf};
+use super::progress::Progress;
+use super::rooms::{Notice, Rooms};
+use super::undo::Scene;
+use crate::lesson::course::Course;
+use crate::lesson::task::{Task, Verdict};
+use crate::rhythm::{Edit, Groove, edits_between};
+use leptos::prelude::*;
+use std::collections::BTreeMap;
+use std::sync::Arc;
+
+/// A stage of the course, 0 being the whole groove, and whether what its task hides has been told.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub struct At {
+    /// Which stage.
+    pub stage: usize,
+    /// Whether the learner has predicted or chosen, and hears what is.
+    pub told: bool,
+}
+
+impl At {
+    fn scene(self) -> Scene {
+        Scene((self.stage as u16) * 2 + u16::from(self.told))
+    }
+
+    fn of(scene: Scene) -> At {
+        At { stage: usize::from(scene.0 / 2), told: scene.0 % 2 == 1 }
+    }
+}
+
+/// The course of one style as one learner takes it. Copies are handles to the same one.
+#[derive(Clone, Copy)]
+pub struct Coursework {
+    editor: Editor,
+    rooms: Rooms,
+    style: StoredValue<String>,
+    course: StoredValue<Arc<Course>>,
+    at: Memo<At>,
+    progress: RwSignal<Progress>,
+    works: RwSignal<BTreeMap<usize, Groove>>,
+    verdict: RwSignal<Option<Verdict>>,
+    chosen: RwSignal<Option<usize>>,
+    hints: RwSignal<usize>,
+    shown: RwSignal<bool>,
+}
+
+impl Coursework {
+    /// Opens the course of `style`: the whole groove lies on the desk, or the learner's own version of it.
+    pub fn open(style: &str, course: Course, rooms: Rooms) -> Coursework {
+        let take = |shelf: &Shelf| {
+            keep::take(shelf).unwrap_or_else(|fault| {
+                rooms.tell(Notice::Unread(fault));
+                None
+            })
+        };
+        let own = take(&Shelf::Version(style.to_owned()));
+        let mut works = BTreeMap::new();
+        for (index, stage) in course.stages.iter().enumerate() {
+            let work = match &stage.stage {
+                Some(stage) => take(&Shelf::Stage(style.to_owned(), stage.id.to_string())),
+                None => own.clone().or_else(|| take(&Shelf::Aside(style.to_owned()))),
+            };
+            works.extend(work.map(|work| (index, work)));
+        }
+        let editor = Editor::new(course.whole().clone());
+        if let Some(own) = own {
+            let _ = editor.apply(&placing(&editor.now(), &own));
+        }
+        let coursework = Coursework {
+            editor,
+            rooms,
+            style: StoredValue::new(style.to_owned()),
+            course: StoredValue::new(Arc::new(course)),
+            at: Memo::new(move |_| At::of(editor.scene())),
+            progress: RwSignal::new(keep::progress(style)),
+            works: RwSignal::new(works),
+            verdict: RwSignal::new(None),
+            chosen: RwSignal::new(None),
+            hints: RwSignal::new(0),
+            shown: RwSignal::new(false),
+        };
+        coursework.watch();
+        coursework
+    }
+
+    /// Keeps what the learner makes, and sees when it is what the task asks for.
+    fn watch(self) {
+        Effect::new(move |before: Option<At>| {
+            let at = self.at.get();
+            let groove = self.editor.groove().get();
+            if before.is_some_and(|before| before.stage != at.stage) {
+                self.begin_anew();
+                self.remember(at.stage);
+            } else if before.is_some() {
+                self.keep(at, &groove);
+            }
+            if before.is_some() && !at.told && !self.shown.get_untracked() {
+                self.see_whether_solved(at, &groove);
+            }
+            at
+        });
+    }
+
+    fn begin_anew(self) {
+        self.verdict.set(None);
+        self.chosen.set(None);
+        self.hints.set(0);
+        self.shown.set(false);
+    }
+
+    fn remember(self, stage: usize) {
+        let id = self.course.with_value(|course| course.stages.get(stage)?.stage.as_ref().map(|stage| stage.id.to_string()));
+        self.progress.update(|progress| progress.at = id);
+        self.keep_progress();
+    }
+
+    fn keep_progress(self) {
+        let kept = self.progress.with_untracked(|progress| self.style.with_value(|style| keep::set_progress(style, progress)));
+        if !kept {
+            self.rooms.tell_not_kept();
+        }
+    }
+
+    fn shelf(self, stage: usize) -> Option<Shelf> {
+        let style = self.style.get_value();
+        self.course.with_value(|course| {
+            Some(match &course.stages.get(stage)?.stage {
+                Some(stage) => Shelf::Stage(style, stage.id.to_string()),
+                None => Shelf::Version(style),
+            })
+        })
+    }
+
+    fn keep(self, at: At, groove: &Groove) {
+        let given = self.course.with_value(|course| {
+            course.stages.get(at.stage).is_none_or(|stage| *groove == stage.start || *groove == stage.target)
+        });
+        let Some(shelf) = self.shelf(at.stage).filter(|_| !at.told) else { return };
+        if given {
+            // The style's own groove takes the place of the learner's version, which is kept beside it.
+            if at.stage == 0
+                && let Some(own) = self.works.with_untracked(|works| works.get(&0).cloned())
+            {
+                keep::put(&Shelf::Aside(self.style.get_value()), &own);
+                keep::clear(&shelf);
+            }
+            return;
+        }
+        self.works.update(|works| {
+            works.insert(at.stage, groove.clone());
+        });
+        if !keep::put(&shelf, groove) {
+            self.rooms.tell_not_kept();
+        }
+    }
+
+    fn see_whether_solved(self, at: At, groove: &Groove) {
+        let solved = self.with_task(at.stage, |task| task.is_watched().then(|| task.judge(groove)));
+        if let Some(verdict) = solved.flatten().filter(Verdict::is_solved) {
+            self.solve(at.stage);
+            self.verdict.set(Some(verdict));
+        } else if self.verdict.with_untracked(Option::is_some) {
+            // What was said of the groove before is no longer true of it.
+            self.verdict.set(None);
+        }
+    }
+
+    fn solve(self, stage: usize) {
+        let id = self.course.with_value(|course| Some(course.stages.get(stage)?.stage.as_ref()?.id.to_string()));
+        if let Some(id) = id {
+            let hints = u8::try_from(self.hints.get_untracked()).unwrap_or(u8::MAX);
+            self.progress.update(|progress| progress.solve(&id, hints));
+            self.keep_progress();
+        }
+    }
+
+    /// Calls `act` with the task of a stage, if it has one.
+    pub fn with_task<T>(&self, stage: usize, act: impl FnOnce(&Task) -> T) -> Option<T> {
+        self.course.with_value(|course| course.stages.get(stage)?.task.as_ref().map(act))
+    }
+
+    /// The editor the course is taken in.
+    pub fn editor(&self) -> Editor {
+        self.editor
+    }
+
+    /// The course.
+    pub fn course(&self) -> Arc<Course> {
+        self.course.get_value()
+    }
+
+    /// Where the learner is.
+    pub fn at(&self) -> Memo<At> {
+        self.at
+    }
+
+    /// What the learner has solved so far.
+    pub fn progress(&self) -> ReadSignal<Progress> {
+        self.progress.read_only()
+    }
+
+    /// What is said of the learner's groove, until it changes.
+    pub fn verdict(&self) -> ReadSignal<Option<Verdict>> {
+        self.verdict.read_only()
+    }
+
+    /// Which of the choices the learner took.
+    pub fn chosen(&self) -> ReadSignal<Option<usize>> {
+        self.chosen.read_only()
+    }
+
+    /// How many hints are given in this stage.
+    pub fn hints(&self) -> ReadSignal<usize> {
+        self.hints.read_only()
+    }
+
+    fn place(self, at: At, groove: &Groove) {
+        let edit = placing(&self.editor.now(), groove);
+        let _ = self.editor.enter(at.scene(), &edit);
+    }
+
+    /// Goes to a stage: to what the learner has made there, or to its beginning.
+    pub fn go(&self, stage: usize) {
+        let Some(start) = self.course.with_value(|course| course.stages.get(stage).map(|stage| stage.start.clone())) else {
+            return;
+        };
+        let work = self.works.with_untracked(|works| works.get(&stage).cloned());
+        self.place(At { stage, told: false }, &work.unwrap_or(start));
+    }
+
+    /// Begins the stage again; the learner's own work in it stays one press away.
+    pub fn begin_again(&self) {
+        let stage = self.at.get_untracked().stage;
+        let start = self.course.with_value(|course| course.stages.get(stage).map(|stage| stage.start.clone()));
+        if let Some(start) = start {
+            self.begin_anew();
+            self.place(At { stage, told: false }, &start);
+        }
+    }
+
+    /// Shows how the stage goes. That solves nothing.
+    pub fn show(&self) {
+        let at = self.at.get_untracked();
+        let solution = self.course.with_value(|course| course.stages.get(at.stage).map(|stage| stage.solution.clone()));
+        if let Some(solution) = solution {
+            self.begin_anew();
+            self.shown.set(true);
+            self.place(At { told: false, ..at }, &solution);
+        }
+    }
+
+    /// The learner's own work in this stage, if it is another than what lies on the desk.
+    pub fn has_own(&self) -> bool {
+        let stage = self.at.get().stage;
+        self.works.with(|works| {
+            works.get(&stage).is_some_and(|own| self.editor.groove().with(|groove| groove != own))
+        })
+    }
+
+    /// Brings the learner's own work in this stage back.
+    pub fn bring_own(&self) {
+        let stage = self.at.get_untracked().stage;
+        if let Some(own) = self.works.with_untracked(|works| works.get(&stage).cloned()) {
+            self.shown.set(false);
+            self.place(At { stage, told: false }, &own);
+        }
+    }
+
+    /// Holds the groove against what the task asks for.
+    pub fn check(&self) {
+        let at = self.at.get_untracked();
+        let groove = self.editor.now();
+        let verdict = self.with_task(at.stage, |task| task.judge(&groove));
+        if verdict.as_ref().is_some_and(Verdict::is_solved) && !self.shown.get_untracked() {
+            self.solve(at.stage);
+        }
+        self.verdict.set(verdict);
+    }
+
+    /// Judges the places the learner has marked, and puts what really is there on the desk.
+    pub fn tell(&self) {
+        let at = self.at.get_untracked();
+        let target = self.course.with_value(|course| course.stages.get(at.stage).map(|stage| stage.target.clone()));
+        self.check();
+        if let Some(target) = target {
+            self.place(At { told: true, ..at }, &target);
+        }
+    }
+
+    /// Takes one of the choices; what is to be heard lies on the desk then.
+    pub fn choose(&self, choice: usize) {
+        let at = self.at.get_untracked();
+        let heard = self.course.with_value(|course| course.stages.get(at.stage).map(|stage| stage.solution.clone()));
+        self.chosen.set(Some(choice));
+        if self.with_task(at.stage, |task| task.answer() == Some(choice)) == Some(true) {
+            self.solve(at.stage);
+        }
+        if let Some(heard) = heard {
+            self.place(At { told: true, ..at }, &heard);
+        }
+    }
+
+    /// Gives one more hint.
+    pub fn hint(&self) {
+        self.hints.update(|hints| *hints += 1);
+    }
+}
+
+/// The edit that makes `from` into `to`, stroke by stroke, so that what stays goes on sounding.
+fn placing(from: &Groove, to: &Groove) -> Edit {
+    Edit::Several(edits_between(from, to))
+}

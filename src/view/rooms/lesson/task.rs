@@ -1,0 +1,104 @@
+//! The task of a stage: what is asked, what helps, and what became of it.
+
+use crate::lesson::task::{Kind, Verdict};
+use crate::session::Session;
+use crate::session::coursework::Coursework;
+use crate::words::{lesson as told, tasks};
+use leptos::prelude::*;
+
+/// The question, over the sheet: a learner reads it before they touch anything.
+#[component]
+pub fn Ask(work: Coursework) -> impl IntoView {
+    let stage = Memo::new(move |_| work.at().get().stage);
+    move || work.with_task(stage.get(), |task| task.ask.clone()).map(|ask| view! { <p class="ask">{ask}</p> })
+}
+
+/// What is done about it, under the sheet.
+#[component]
+pub fn Answer(session: Session, work: Coursework) -> impl IntoView {
+    let stage = Memo::new(move |_| work.at().get().stage);
+    let kind = move || work.with_task(stage.get(), |task| task.kind());
+    let acts = move || match kind() {
+        None => None,
+        Some(Kind::Build) => Some(view! { <button type="button" class="plain" on:click=move |_| work.check()>{told::CHECK}</button> }.into_any()),
+        Some(Kind::Predict) => Some(hearing(session, work).into_any()),
+        Some(Kind::Choose) => Some(choices(session, work, stage.get()).into_any()),
+    };
+    let helps = move || (kind() != Some(Kind::Choose)).then(|| helps(work, stage));
+    let verdict = move || {
+        let at = work.at().get();
+        let chosen = work.chosen().get();
+        let task = work.with_task(at.stage, |task| {
+            let choice = chosen.and_then(|chosen| tasks::choice(task, chosen));
+            choice.or_else(|| work.verdict().with(|verdict| verdict.as_ref().map(|verdict| said(verdict, work))))
+        });
+        task.flatten()
+    };
+    // A button that goes away under the keyboard would take the focus with it: it stays, and says that it does nothing.
+    let no_own = move || if work.has_own() { "false" } else { "true" };
+    let own = view! {
+        <button type="button" class="plain" aria-disabled=no_own on:click=move |_| work.bring_own()>{told::MINE}</button>
+    };
+    view! {
+        <section class="task" aria-label=told::TASK class:none=move || kind().is_none()>
+            <div class="acts">{acts} {helps} {own}</div>
+            <p class="verdict" role="status">{verdict}</p>
+            {move || hints(work, stage.get())}
+        </section>
+    }
+}
+
+fn said(verdict: &Verdict, work: Coursework) -> String {
+    work.editor().groove().with(|groove| tasks::verdict(verdict, groove))
+}
+
+/// Mark first, then hear.
+fn hearing(session: Session, work: Coursework) -> impl IntoView {
+    let press = move |_| {
+        work.tell();
+        if !session.hearing.is_on() {
+            session.hearing.play();
+        }
+    };
+    let told_yet = move || work.at().get().told.then_some("true");
+    view! { <button type="button" class="plain" aria-disabled=told_yet on:click=press>{told::HEAR}</button> }
+}
+
+fn choices(session: Session, work: Coursework, stage: usize) -> impl IntoView {
+    let choices = work.with_task(stage, |task| task.choices().to_vec()).unwrap_or_default();
+    let choices = choices.into_iter().enumerate().map(|(index, choice)| {
+        let pressed = move || if work.chosen().get() == Some(index) { "true" } else { "false" };
+        let press = move |_| {
+            work.choose(index);
+            if !session.hearing.is_on() {
+                session.hearing.play();
+            }
+        };
+        view! { <button type="button" class="plain choice" aria-pressed=pressed on:click=press>{choice}</button> }
+    });
+    choices.collect_view()
+}
+
+fn helps(work: Coursework, stage: Memo<usize>) -> impl IntoView {
+    let left = move || {
+        let all = work.with_task(stage.get(), |task| task.hints.len()).unwrap_or(0);
+        all > work.hints().get()
+    };
+    let none_left = move || if left() { "false" } else { "true" };
+    let name = move || if work.hints().get() == 0 { told::HINT } else { told::ANOTHER_HINT };
+    let has_task = move || work.with_task(stage.get(), |_| ()).is_some();
+    view! {
+        {move || has_task().then(|| view! {
+            <button type="button" class="plain" aria-disabled=none_left on:click=move |_| if left() { work.hint() }>{name}</button>
+            <button type="button" class="plain" on:click=move |_| work.show()>{told::SHOW}</button>
+            <button type="button" class="plain" on:click=move |_| work.begin_again()>{told::AGAIN}</button>
+        })}
+    }
+}
+
+fn hints(work: Coursework, stage: usize) -> Option<impl IntoView> {
+    let given = work.hints().get();
+    let hints = work.with_task(stage, |task| task.hints.iter().take(given).cloned().collect::<Vec<_>>())?;
+    let hints = hints.into_iter().map(|hint| view! { <li>{hint}</li> }).collect_view();
+    (given > 0).then(|| view! { <ol class="hints" role="status">{hints}</ol> })
+}
