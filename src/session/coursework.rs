@@ -9,8 +9,8 @@ use super::keep::{self, Shelf};
 use super::progress::Progress;
 use super::rooms::{Notice, Rooms};
 use super::undo::Scene;
-use crate::lesson::course::Course;
-use crate::lesson::task::{Task, Verdict};
+use crate::lesson::course::{Course, Verdict};
+use crate::lesson::task::Task;
 use crate::rhythm::{Edit, Groove, edits_between};
 use leptos::prelude::*;
 use std::collections::BTreeMap;
@@ -299,7 +299,7 @@ impl Coursework {
         let at = self.at.get_untracked();
         let heard = self.course.with_value(|course| course.stages.get(at.stage).map(|stage| stage.solution.clone()));
         self.chosen.set(Some(choice));
-        if self.with_task(at.stage, |task| task.answer() == Some(choice)) == Some(true) {
+        if self.with_task(at.stage, |task| matches!(task, Task::Choose(task) if usize::from(task.answer) == choice)) == Some(true) {
             self.solve(at.stage);
         }
         if let Some(heard) = heard {

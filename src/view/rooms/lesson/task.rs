@@ -1,23 +1,42 @@
 //! The task of a stage: what is asked, what helps, and what became of it.
 
-use crate::lesson::task::{Kind, Verdict};
+use crate::lesson::course::Verdict;
+use crate::lesson::task::Task;
 use crate::session::Session;
 use crate::session::coursework::Coursework;
 use crate::words::{lesson as told, tasks};
 use leptos::prelude::*;
 
+/// What kind of task it is.
+#[derive(Clone, Copy, PartialEq)]
+enum Kind {
+    Build,
+    Predict,
+    Choose,
+}
+
+impl Kind {
+    fn of(task: &Task) -> Kind {
+        match task {
+            Task::Build(_) => Kind::Build,
+            Task::Predict(_) => Kind::Predict,
+            Task::Choose(_) => Kind::Choose,
+        }
+    }
+}
+
 /// The question, over the sheet: a learner reads it before they touch anything.
 #[component]
 pub fn Ask(work: Coursework) -> impl IntoView {
     let stage = Memo::new(move |_| work.at().get().stage);
-    move || work.with_task(stage.get(), |task| task.ask.clone()).map(|ask| view! { <p class="ask">{ask}</p> })
+    move || work.with_task(stage.get(), |task| task.ask().to_owned()).map(|ask| view! { <p class="ask">{ask}</p> })
 }
 
 /// What is done about it, under the sheet.
 #[component]
 pub fn Answer(session: Session, work: Coursework) -> impl IntoView {
     let stage = Memo::new(move |_| work.at().get().stage);
-    let kind = move || work.with_task(stage.get(), |task| task.kind());
+    let kind = move || work.with_task(stage.get(), Kind::of);
     let acts = move || match kind() {
         None => None,
         Some(Kind::Build) => Some(view! { <button type="button" class="plain" on:click=move |_| work.check()>{told::CHECK}</button> }.into_any()),
@@ -65,7 +84,11 @@ fn hearing(session: Session, work: Coursework) -> impl IntoView {
 }
 
 fn choices(session: Session, work: Coursework, stage: usize) -> impl IntoView {
-    let choices = work.with_task(stage, |task| task.choices().to_vec()).unwrap_or_default();
+    let choices = work.with_task(stage, |task| match task {
+        Task::Choose(task) => task.choices.clone(),
+        _ => Vec::new(),
+    });
+    let choices = choices.unwrap_or_default();
     let choices = choices.into_iter().enumerate().map(|(index, choice)| {
         let pressed = move || if work.chosen().get() == Some(index) { "true" } else { "false" };
         let press = move |_| {
@@ -81,7 +104,7 @@ fn choices(session: Session, work: Coursework, stage: usize) -> impl IntoView {
 
 fn helps(work: Coursework, stage: Memo<usize>) -> impl IntoView {
     let left = move || {
-        let all = work.with_task(stage.get(), |task| task.hints.len()).unwrap_or(0);
+        let all = work.with_task(stage.get(), |task| task.hints().len()).unwrap_or(0);
         all > work.hints().get()
     };
     let none_left = move || if left() { "false" } else { "true" };
@@ -98,7 +121,7 @@ fn helps(work: Coursework, stage: Memo<usize>) -> impl IntoView {
 
 fn hints(work: Coursework, stage: usize) -> Option<impl IntoView> {
     let given = work.hints().get();
-    let hints = work.with_task(stage, |task| task.hints.iter().take(given).cloned().collect::<Vec<_>>())?;
+    let hints = work.with_task(stage, |task| task.hints().iter().take(given).cloned().collect::<Vec<_>>())?;
     let hints = hints.into_iter().map(|hint| view! { <li>{hint}</li> }).collect_view();
     (given > 0).then(|| view! { <ol class="hints" role="status">{hints}</ol> })
 }
