@@ -18,6 +18,32 @@ use leptos::prelude::*;
 use leptos::task::spawn_local;
 use std::sync::Arc;
 
+/// The Lesson room.
+#[component]
+pub fn Lesson(session: Session, id: String) -> impl IntoView {
+    let opened = RwSignal::new(None::<Result<Arc<Style>, told::Missing>>);
+    let entry = session.library.entry(&id);
+    let name = entry.as_ref().map(|entry| entry.name.clone()).unwrap_or_default();
+    app::title(&name);
+    spawn_local(async move {
+        let style = session.library.style(&id).await;
+        // The learner may have left before the file came.
+        let _ = opened.try_set(Some(style));
+    });
+    let essence = entry.map(|entry| entry.essence).unwrap_or_default();
+    view! {
+        <div class="page">
+            <h1 tabindex="-1">{name}</h1>
+            <p class="lead">{essence}</p>
+            {move || match opened.get() {
+                None => view! { <p class="waiting">{ui::messages::OPENING}</p> }.into_any(),
+                Some(Err(fault)) => view! { <p class="fault" role="alert">{told::missing(&fault)}</p> }.into_any(),
+                Some(Ok(style)) => view! { <Opened session=session style=style /> }.into_any(),
+            }}
+        </div>
+    }
+}
+
 /// The lesson, once its file is there.
 #[component]
 fn Opened(session: Session, style: Arc<Style>) -> impl IntoView {
