@@ -3,6 +3,7 @@
 //! ```text
 //! workbench index LESSONSDIR                             its index.json, from its style files
 //! workbench check FILE...                                names every mistake of style, kit, groove and index files
+//! workbench tidy FILE...                                 writes style files anew, laid out as they are kept
 //! workbench events FILE|LINK [--rate R] [--passes N] [--json]   when every stroke of a groove belongs, in frames
 //! workbench measure --json                               native figures for scripts/measure
 //! workbench measure --largest                            the address of the largest groove there can be, for the same
@@ -15,6 +16,7 @@ mod check;
 mod events;
 mod index;
 mod measure;
+mod tidy;
 
 use std::process::ExitCode;
 
@@ -32,6 +34,7 @@ fn main() -> ExitCode {
     let done = match arguments.as_slice() {
         ["index", dir] => index::run(dir),
         ["check", files @ ..] if !files.is_empty() => check::run(files),
+        ["tidy", files @ ..] if !files.is_empty() => tidy::run(files),
         ["events", source, options @ ..] => events::run(source, options),
         ["measure", "--json"] => measure::run(),
         ["measure", "--largest"] => measure::largest(),
@@ -43,6 +46,7 @@ fn main() -> ExitCode {
         Err(Trouble::Usage) => {
             println!("usage: workbench index LESSONSDIR");
             println!("       workbench check FILE...");
+            println!("       workbench tidy FILE...");
             println!("       workbench events FILE|LINK [--rate R] [--passes N] [--json]");
             println!("       workbench measure --json | --largest");
             ExitCode::from(2)

@@ -110,7 +110,7 @@ fn beside(style: &Style, session: Session) -> impl IntoView + use<> {
         let name = session.library.entry(&id).map_or_else(|| id.clone(), |entry| entry.name);
         view! { <li><a href=Route::Lesson(id).fragment()>{name}</a> " " {neighbour.how.clone()}</li> }
     });
-    let stages = style.lesson.stages.iter().map(|stage| view! { <li>{stage.clone()}</li> });
+    let stages = style.lesson.stages.iter().map(|stage| view! { <li>{stage.text().to_owned()}</li> });
     view! {
         <section>
             <h2>{ui::headings::MAKES_IT}</h2>
