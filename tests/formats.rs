@@ -180,6 +180,81 @@ fn a_style_file_is_written_as_a_musician_would() {
     assert_eq!(style_file::write(&style_file::read(QUAY_MARCH).unwrap()), QUAY_MARCH);
 }
 
+/// The stages of a staged lesson over the march above, one of every kind of task.
+const STAGED: &str = r#"    "stages": [
+      {
+        "id": "kick",
+        "title": "The kick walks",
+        "text": "One kick on every beat, like feet on a quay.",
+        "listen": "How even they are.",
+        "count": "1 2",
+        "say": {"kick": "boom", "snare": "ka"},
+        "pace": 70,
+        "lanes": ["kick"],
+        "topic": [{"role": "kick", "places": ["1", "2"]}, {"role": "kick", "phrase": [null, ["and of 2"]]}],
+        "task": {
+          "kind": "build",
+          "ask": "Put a kick on 1 and 2.",
+          "goal": {"kind": "strikes", "voices": ["kick"], "places": ["1", "2"]},
+          "start": {
+            "lanes": [
+              {"role": "kick", "row": "x.......|........"}
+            ]
+          },
+          "solution": {
+            "lanes": [
+              {"role": "kick", "row": "x...x...|x...x..."}
+            ]
+          },
+          "hints": ["Walk.", "One on each beat.", "Kick on 1 and 2 of both bars."]
+        }
+      },
+      {
+        "id": "bass",
+        "title": "The bass follows",
+        "text": "The bass answers.",
+        "change": {
+          "tempo": {"bpm": 97, "unit": "1/4", "felt": "1/2"},
+          "lanes": [
+            {"role": "bass", "row": "x.......|........"}
+          ]
+        },
+        "task": {"kind": "predict", "ask": "Where?", "lane": "bass", "hints": ["Low.", "On 1."]}
+      },
+      {
+        "id": "whole",
+        "title": "All of it",
+        "text": "Now the snare.",
+        "lanes": ["snare", "bass"],
+        "change": {"tempo": {"bpm": 100, "unit": "1/4", "felt": "1/2"}},
+        "task": {
+          "kind": "choose",
+          "ask": "Which is faster?",
+          "change": {"tempo": {"bpm": 90, "unit": "1/4", "felt": "1/2"}},
+          "choices": ["the first", "the second"],
+          "answer": 0,
+          "because": "It is."
+        }
+      }
+    ],"#;
+
+/// The march with its lesson staged.
+fn staged() -> String {
+    QUAY_MARCH.replace(r#"    "stages": ["Kick on 1.", "Snare.", "Bass."],"#, STAGED)
+}
+
+#[test]
+fn staged_and_told_lessons_round_trip() {
+    let staged = staged();
+    let style = style_file::read(&staged).unwrap();
+    assert_eq!(style.lesson.staged().map(|stages| stages.len()), Some(3));
+    assert_eq!(style_file::write(&style), staged);
+    let mixed = staged.replace("\n    ],", ",\n      \"And now dance.\"\n    ],");
+    let style = style_file::read(&mixed).unwrap();
+    assert_eq!((style.lesson.staged(), style.lesson.stages.len()), (None, 4));
+    assert_eq!(style_file::write(&style), mixed);
+}
+
 fn stroke(pulse: i64, length: i64) -> impl Strategy<Value = Stroke> {
     let roll = (2u8..=32, 60i64..=7680, 0usize..4, -24i8..=24).prop_map(|(strokes, span, shape, bend)| Roll {
         strokes,
@@ -286,7 +361,7 @@ proptest! {
 
     #[test]
     fn a_broken_style_file_never_panics(at in 0usize..6000, put in any::<char>(), cut in any::<bool>()) {
-        let mut characters: Vec<char> = QUAY_MARCH.chars().collect();
+        let mut characters: Vec<char> = staged().chars().collect();
         let at = at % characters.len();
         if cut { characters.truncate(at) } else { characters[at] = put }
         let text: String = characters.into_iter().collect();

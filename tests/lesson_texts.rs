@@ -35,7 +35,22 @@ fn is_figure(number: u32) -> bool {
 }
 
 /// Keys whose texts are for the program.
-const FOR_THE_PROGRAM: [&str; 8] = ["groove", "condition", "change", "id", "family", "kind", "rank", "implies"];
+const FOR_THE_PROGRAM: [&str; 14] = [
+    "groove",
+    "condition",
+    "change",
+    "id",
+    "family",
+    "kind",
+    "rank",
+    "implies",
+    "goal",
+    "start",
+    "solution",
+    "lanes",
+    "lane",
+    "topic",
+];
 
 fn texts(value: &Value, place: &str, found: &mut Vec<(String, String)>) {
     match value {

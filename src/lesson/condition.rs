@@ -14,7 +14,7 @@ use serde_json::Value;
 
 mod writing;
 
-pub use writing::write;
+pub use writing::{write, write_places};
 
 const TOUCHES: [(&str, Touch); 4] =
     [("any", Touch::Any), ("sounded", Touch::Sounded), ("accent", Touch::Accent), ("ghost", Touch::Ghost)];
@@ -80,7 +80,7 @@ pub fn read(node: &Node) -> Option<Condition> {
 
 fn read_single(kind: &str, object: &Object) -> Option<Condition> {
     let place = |object: &Object| {
-        let (voices, places, touch) = (voices(object), places(object), touch(object));
+        let (voices, places, touch) = (voices(object), read_places(object), touch(object));
         Some((voices?, places?, touch?))
     };
     let some = |object: &Object| {
@@ -125,7 +125,7 @@ fn read_single(kind: &str, object: &Object) -> Option<Condition> {
             Condition::Count { voices: voices?, touch: touch?, per: per?, min, max }
         }
         "displaced" => {
-            let (some, places, within) = (some(object), places(object), length(object, "within"));
+            let (some, places, within) = (some(object), read_places(object), length(object, "within"));
             let (voices, at_least) = some?;
             Condition::Displaced { voices, places: places?, within: within?, at_least }
         }
@@ -219,7 +219,8 @@ fn spots(node: &Node) -> Option<Vec<Spot>> {
     node.each(64, |n| n.parsed("a place such as 2 or a of 2", |text| Spot::parse(text).ok()))
 }
 
-fn places(object: &Object) -> Option<Places> {
+/// Reads the places of an object: the same in every bar (`places`) or bar by bar (`phrase`).
+pub fn read_places(object: &Object) -> Option<Places> {
     match (object.optional("places"), object.optional("phrase")) {
         (Some(node), None) => Some(Places::every_bar(spots(&node)?)),
         (None, Some(node)) => {

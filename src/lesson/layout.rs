@@ -48,17 +48,22 @@ fn put_object(text: &mut String, map: &Map<String, Value>, depth: usize) {
         text.push_str(&key_text);
         let before = (depth + 1) * INDENT + key_text.chars().count();
         match value {
-            Value::Array(lanes) if key == "lanes" && !lanes.is_empty() => put_lanes(text, lanes, depth + 1),
+            Value::Array(lanes) if is_lanes(key, value) && !lanes.is_empty() => put_lanes(text, lanes, depth + 1),
             _ => put(text, value, depth + 1, before, holds_lanes(value)),
         }
     }
     close(text, depth, '}');
 }
 
+/// Whether these are the lanes of a groove, and not only their roles.
+fn is_lanes(key: &str, value: &Value) -> bool {
+    key == "lanes" && value.get(0).is_none_or(Value::is_object)
+}
+
 /// Whether a groove or part of one lies inside, which is never squeezed onto one line.
 fn holds_lanes(value: &Value) -> bool {
     match value {
-        Value::Object(map) => map.iter().any(|(key, value)| key == "lanes" || holds_lanes(value)),
+        Value::Object(map) => map.iter().any(|(key, value)| is_lanes(key, value) || holds_lanes(value)),
         Value::Array(values) => values.iter().any(holds_lanes),
         _ => false,
     }

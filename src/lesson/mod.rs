@@ -9,6 +9,8 @@ pub mod lane;
 pub mod groove;
 pub mod condition;
 pub mod hallmark;
+pub mod task;
+pub mod stage;
 pub mod style;
 pub mod style_file;
 pub mod index;
@@ -16,7 +18,9 @@ pub mod kit;
 pub mod kit_facts;
 
 pub use index::IndexEntry;
+pub use stage::{Stage, StageEntry, Topic};
 pub use style::{LaneNote, LeanRange, LessonFacts, Style, SwingRange, TempoRange, Variant};
+pub use task::Task;
 
 /// The word for `meaning` among `words`.
 fn word<T: PartialEq>(words: &[(&str, T)], meaning: &T) -> serde_json::Value {

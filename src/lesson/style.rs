@@ -1,10 +1,11 @@
 //! A style file: everything there is to know, hear and learn about one style.
 
+use super::stage::{Stage, StageEntry};
 use crate::rhythm::{Bpm, Groove, Id, Lean, Swing};
 use crate::role::Role;
 use crate::style::{Hallmark, Neighbour, Variation};
 
-/// One style: facts, reference groove, variants, hallmarks, neighbours and the raw matter of its lesson.
+/// One style: facts, reference groove, variants, hallmarks, neighbours and its lesson.
 ///
 /// All texts are plain and for learners, at most 2,000 characters; places in them are counted
 /// in syllables.
@@ -47,7 +48,7 @@ pub struct Style {
     pub hallmarks: Vec<Hallmark>,
     /// What it is confused with.
     pub neighbours: Vec<Neighbour>,
-    /// The raw matter of its lesson.
+    /// Its lesson.
     pub lesson: LessonFacts,
 }
 
@@ -104,15 +105,26 @@ pub struct Variant {
     pub change: Variation,
 }
 
-/// The raw matter of a lesson, from which its stages are made.
-#[derive(Clone, Debug, PartialEq, Eq)]
+/// The lesson of a style: its stages, and what is worth saying beside them.
+#[derive(Clone, Debug, PartialEq)]
 pub struct LessonFacts {
     /// What is built in each stage, in order.
-    pub stages: Vec<String>,
+    pub stages: Vec<StageEntry>,
     /// What to listen for.
     pub listen: String,
     /// The mistake most often made.
     pub mistake: String,
     /// What to find first when writing the style down by ear.
     pub hear_first: String,
+}
+
+impl LessonFacts {
+    /// The stages of a staged lesson; `None` while any of them is only told.
+    pub fn staged(&self) -> Option<Vec<&Stage>> {
+        let built = self.stages.iter().map(|entry| match entry {
+            StageEntry::Built(stage) => Some(&**stage),
+            StageEntry::Told(_) => None,
+        });
+        built.collect::<Option<Vec<_>>>().filter(|stages| !stages.is_empty())
+    }
 }

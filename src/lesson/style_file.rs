@@ -5,9 +5,9 @@ use super::hallmark::{
     read_hallmark, read_neighbour, read_variation, write_hallmark, write_neighbour, write_variation,
 };
 use super::lane::read_role;
-use super::layout;
 use super::reader::{Fault, Node};
 use super::style::{LaneNote, LeanRange, LessonFacts, Style, SwingRange, TempoRange, Variant};
+use super::{layout, stage};
 use crate::rhythm::{Groove, Id, Lean};
 use crate::style::Hallmark;
 use serde_json::{Map, Value, json};
@@ -93,7 +93,7 @@ fn read_root(root: Node) -> Option<Style> {
         }
         unique(&n, read.iter().map(|neighbour| &neighbour.id)).then_some(read)
     });
-    let lesson = file.field("lesson").and_then(|n| read_lesson(&n));
+    let lesson = file.field("lesson").and_then(|n| read_lesson(&n, reference));
     header?;
     Some(Style {
         id: id?,
@@ -146,8 +146,7 @@ fn check_hallmarks(node: &Node, hallmarks: &[Hallmark], groove: Option<&Groove>)
         }
         let Some(groove) = groove else { continue };
         let metre = groove.pattern.metre();
-        let parts = hallmark.condition.parts().iter().filter_map(|part| part.places());
-        for spot in parts.flat_map(|places| places.0.iter().flatten().flatten()) {
+        for spot in hallmark.condition.spots() {
             if spot.tick(metre).is_err() {
                 fault(index, "condition", &format!("places of {metre}"), &format!("\"{spot}\""));
             }
@@ -207,10 +206,10 @@ fn read_variant(node: &Node, groove: Option<&Groove>) -> Option<Variant> {
     Some(Variant { id: id?, name: name?, note: note?.unwrap_or_default(), change: change? })
 }
 
-fn read_lesson(node: &Node) -> Option<LessonFacts> {
+fn read_lesson(node: &Node, reference: Option<&Groove>) -> Option<LessonFacts> {
     let object = node.object(&["stages", "listen", "mistake", "hear_first"])?;
     let text = |key: &str| object.field(key).and_then(|n| n.text(500).map(str::to_owned));
-    let stages = object.field("stages").and_then(|n| n.each(12, |n| n.text(400).map(str::to_owned)));
+    let stages = object.field("stages").and_then(|n| n.each(12, |n| stage::read(n, reference)));
     let (listen, mistake, hear_first) = (text("listen"), text("mistake"), text("hear_first"));
     Some(LessonFacts { stages: stages?, listen: listen?, mistake: mistake?, hear_first: hear_first? })
 }
@@ -252,6 +251,7 @@ pub fn write(style: &Style) -> String {
     set("hallmarks", Value::Array(style.hallmarks.iter().map(|h| write_hallmark(h, &style.groove)).collect()));
     set("neighbours", Value::Array(style.neighbours.iter().map(write_neighbour).collect()));
     let LessonFacts { stages, listen, mistake, hear_first } = &style.lesson;
+    let stages: Vec<Value> = stages.iter().map(|entry| stage::write(entry, &style.groove)).collect();
     set("lesson", json!({"stages": stages, "listen": listen, "mistake": mistake, "hear_first": hear_first}));
     layout::write(&Value::Object(map))
 }

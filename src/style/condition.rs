@@ -364,4 +364,9 @@ impl Condition {
             _ => None,
         }
     }
+
+    /// Every spot it names, part by part.
+    pub fn spots(&self) -> impl Iterator<Item = &Spot> {
+        self.parts().iter().filter_map(|part| part.places()).flat_map(|places| places.0.iter().flatten().flatten())
+    }
 }

@@ -3,6 +3,7 @@
 //! ```text
 //! workbench index LESSONSDIR                             its index.json, from its style files
 //! workbench check FILE...                                names every mistake of style, kit, groove and index files
+//! workbench tidy FILE...                                 writes style files anew, laid out as they are kept
 //! workbench events FILE|LINK [--rate R] [--passes N] [--json]   when every stroke of a groove belongs, in frames
 //! workbench spoken                                     what a screen reader is to be told of the grooves listed on standard input
 //! workbench measure --json                               native figures for scripts/measure
@@ -17,6 +18,7 @@ mod events;
 mod index;
 mod measure;
 mod spoken;
+mod tidy;
 
 use std::process::ExitCode;
 
@@ -34,6 +36,7 @@ fn main() -> ExitCode {
     let done = match arguments.as_slice() {
         ["index", dir] => index::run(dir),
         ["check", files @ ..] if !files.is_empty() => check::run(files),
+        ["tidy", files @ ..] if !files.is_empty() => tidy::run(files),
         ["events", source, options @ ..] => events::run(source, options),
         ["spoken"] => spoken::run(),
         ["measure", "--json"] => measure::run(),
@@ -46,6 +49,7 @@ fn main() -> ExitCode {
         Err(Trouble::Usage) => {
             println!("usage: workbench index LESSONSDIR");
             println!("       workbench check FILE...");
+            println!("       workbench tidy FILE...");
             println!("       workbench events FILE|LINK [--rate R] [--passes N] [--json]");
             println!("       workbench spoken");
             println!("       workbench measure --json | --largest");

@@ -143,6 +143,12 @@ fn some(set: &mut Set, kind: &str, voices: &[Role], at_least: u8) {
 
 fn place(set: &mut Set, kind: &str, voices: &[Role], places: &Places, touch: Touch) {
     line(set, kind, voices);
+    write_places(set, places);
+    write_touch(set, touch);
+}
+
+/// Writes places under the key they are read from.
+pub fn write_places(set: &mut dyn FnMut(&str, Value), places: &Places) {
     let spots = |spots: &Vec<Spot>| Value::Array(spots.iter().map(|spot| json!(spot.to_string())).collect());
     match places.0.as_slice() {
         [Some(every)] => set("places", spots(every)),
@@ -151,7 +157,6 @@ fn place(set: &mut Set, kind: &str, voices: &[Role], places: &Places, touch: Tou
             set("phrase", Value::Array(bars.collect()));
         }
     }
-    write_touch(set, touch);
 }
 
 fn write_touch(set: &mut Set, touch: Touch) {
