@@ -94,7 +94,11 @@ impl Circle {
         let mut near: Vec<Pair> = Vec::new();
         for (onset, &at) in onsets.iter().enumerate() {
             let apart = taps.iter().map(|tap| self.way(at, tap - offset)).enumerate();
-            near.extend(apart.filter(|(_, apart)| apart.abs() <= self.reach).map(|(tap, apart)| Pair { onset, tap, apart }));
+            near.extend(apart.filter(|(_, apart)| apart.abs() <= self.reach).map(|(tap, apart)| Pair {
+                onset,
+                tap,
+                apart,
+            }));
         }
         near.sort_by(|a, b| a.apart.abs().total_cmp(&b.apart.abs()));
         let (mut struck, mut used) = (vec![false; onsets.len()], vec![false; taps.len()]);

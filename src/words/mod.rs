@@ -14,3 +14,4 @@ pub mod numbers;
 pub mod faults;
 pub mod families;
 pub mod library;
+pub mod practice;
