@@ -16,6 +16,7 @@ pub mod style_file;
 pub mod index;
 pub mod kit;
 pub mod kit_facts;
+pub mod echo;
 
 pub use index::IndexEntry;
 pub use stage::{Stage, StageEntry, Topic};

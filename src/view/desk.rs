@@ -2,6 +2,7 @@
 
 use super::link_slip::LinkSlip;
 use super::marks::Marks;
+use super::practice::{self, Practice};
 use super::ribbon::grid::Ribbon;
 use super::ribbon::navigation::Spot;
 use super::stroke_card::StrokeCard;
@@ -93,9 +94,9 @@ pub fn Desk(
         pinned != 0 && now.is_some_and(|now| now != pinned)
     };
     view! {
-        <div class="desk">
+        <div class="desk" on:keydown=move |event| practice::play_by_key(hearing, &event)>
             <div class="margin">
-                <button type="button" class="play" class:on=playing on:click=press disabled=move || !hearing.is_ready()>
+                <button type="button" class="play" class:on=playing on:click=press disabled=move || !hearing.is_ready() aria-keyshortcuts=practice::PLAY_KEY>
                     {move || if playing() { ui::controls::STOP } else { ui::controls::PLAY }}
                 </button>
                 <button type="button" class="round" on:click=move |_| { editor.undo(); } aria-disabled=move || (!editor.can_undo()).then_some("true")>
@@ -123,6 +124,7 @@ pub fn Desk(
                 <Ribbon editor=editor name=name hearing=hearing chosen=chosen decay=decay hallmarks=hallmarks />
             </div>
             <div class="under">
+                <Practice session=session editor=editor />
                 {move || told_trouble(hearing.trouble(), missing.get()).map(|text| view! {
                     <p class="fault" role="alert">{text} " "
                         {(hearing.trouble() == Some(Trouble::Blocked)).then(|| view! {

@@ -1,4 +1,4 @@
-//! The score marks engraved over the ribbon, which are also the controls: tempo, feel, metre, and how it is counted in.
+//! The score marks engraved over the ribbon, which are also the controls: tempo, feel and metre.
 
 use crate::rhythm::{Bpm, Swing};
 use crate::session::Session;
@@ -14,24 +14,12 @@ pub fn Marks(session: Session, editor: Editor) -> impl IntoView {
     let groove = editor.groove();
     let felt = move || groove.with(|groove| marks::felt(groove.tempo));
     let metre = move || groove.with(|groove| marks::metre(groove.pattern.metre()));
-    let hearing = session.hearing;
-    let count_in = hearing.count_in();
-    let pressed = |on: bool| if on { "true" } else { "false" };
     view! {
         <div class="marks">
             <TempoMark session=session editor=editor />
             {move || felt().map(|felt| view! { <span class="felt-mark">{felt}</span> })}
             <SwingMark editor=editor />
             <span class="metre-mark"><span class="unseen">{ui::controls::METRE} " "</span>{metre}</span>
-            <span class="lead-in">
-                <button type="button" class="switch" aria-pressed=move || pressed(count_in.get()) on:click=move |_| count_in.update(|on| *on = !*on)>
-                    {ui::controls::COUNT_IN}
-                </button>
-                <button type="button" class="switch" aria-pressed=move || pressed(hearing.click()) on:click=move |_| hearing.set_click(!hearing.click())>
-                    {ui::controls::CLICK}
-                </button>
-                {move || hearing.counting_in().map(|left| view! { <b class="counting">{left}</b> })}
-            </span>
         </div>
     }
 }

@@ -12,6 +12,8 @@ mod desk;
 #[cfg(feature = "web")]
 mod marks;
 #[cfg(feature = "web")]
+mod practice;
+#[cfg(feature = "web")]
 mod stroke_card;
 #[cfg(feature = "web")]
 mod link_slip;
