@@ -11,6 +11,7 @@ pub mod marks;
 pub mod notes;
 pub mod strokes;
 pub mod numbers;
+pub mod cards;
 pub mod faults;
 pub mod families;
 pub mod library;
