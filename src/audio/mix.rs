@@ -26,6 +26,22 @@ impl Mix {
         *self = Mix::default();
     }
 
+    /// Forgets the lanes that `stays` does not hold.
+    pub fn keep(&mut self, stays: impl Fn(LaneId) -> bool) {
+        self.muted.retain(|lane| stays(*lane));
+        self.solo.retain(|lane| stays(*lane));
+    }
+
+    /// Whether a lane is muted; it may still sound, for solo outweighs mute.
+    pub fn is_muted(&self, lane: LaneId) -> bool {
+        self.muted.contains(&lane)
+    }
+
+    /// Whether a lane is on solo.
+    pub fn is_solo(&self, lane: LaneId) -> bool {
+        self.solo.contains(&lane)
+    }
+
     /// Whether a lane sounds. Solo outweighs mute: asking for a lane alone is asking for it.
     pub fn sounds(&self, lane: LaneId) -> bool {
         if self.solo.is_empty() { !self.muted.contains(&lane) } else { self.solo.contains(&lane) }
@@ -57,6 +73,10 @@ mod tests {
         assert_eq!(sounding(&mix), [true, true, false]);
         mix.solo(lanes[0], false);
         mix.solo(lanes[1], false);
+        assert_eq!(sounding(&mix), [false, true, true]);
+        mix.solo(lanes[1], true);
+        assert!(mix.is_muted(lanes[0]) && mix.is_solo(lanes[1]));
+        mix.keep(|lane| lane != lanes[1]);
         assert_eq!(sounding(&mix), [false, true, true]);
         mix.clear();
         assert_eq!(sounding(&mix), [true, true, true]);

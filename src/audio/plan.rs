@@ -40,7 +40,7 @@ pub fn plan(groove: &Arc<Groove>, kit: &Kit, passes: u32, start: Start, rate: u3
     let passes = passes.max(1);
     let (origin, length) = transport.segments().first().map_or((0.0, 0.0), |segment| {
         let whole = segment.first.length() + segment.span.length().times(i64::from(passes) - 1);
-        (segment.anchor, groove.tempo.seconds(whole.as_f64()).0 * hertz)
+        (segment.anchor, segment.groove.tempo.seconds(whole.as_f64()).0 * hertz)
     });
     let end = Frames((origin + length).round() as i64);
     // Strokes may be nudged or lean beyond the seam; which pass they belong to is in their identity.

@@ -8,11 +8,12 @@
 use super::clock::Clock;
 use super::engine::Engine;
 use super::listener::Listener;
+use super::mix::Mix;
 use super::run::Wanted;
 use super::status::{PlayOptions, Sounding, Status};
 use crate::rhythm::{Groove, LaneId, Loudness};
 use crate::role::Role;
-use crate::schedule::{Caret, Span};
+use crate::schedule::{Caret, ClickPulse, Echo, Pace, Span};
 use crate::synth::{Kit, Tone};
 use gloo_timers::callback::Timeout;
 use std::cell::RefCell;
@@ -111,6 +112,16 @@ impl Player {
         self.act(|engine| engine.set_click(on));
     }
 
+    /// Clicks in the felt or in the written count from now on.
+    pub fn set_click_pulse(&self, pulse: ClickPulse) {
+        self.act(|engine| engine.set_click_pulse(pulse));
+    }
+
+    /// Plays at another pace from 60 ms from now on: slower, at the same pitch, the groove unchanged.
+    pub fn set_pace(&self, pace: Pace) {
+        self.act(|engine| engine.set_pace(pace));
+    }
+
     /// Ends the sound within 30 ms; nothing starts afterwards.
     pub fn stop(&self) {
         self.act(Engine::stop);
@@ -137,6 +148,11 @@ impl Player {
         self.act(|engine| engine.mix(|mix| mix.clear()));
     }
 
+    /// Which lanes sound, all at once.
+    pub fn set_mix(&self, to: Mix) {
+        self.act(|engine| engine.mix(|mix| *mix = to));
+    }
+
     /// Plays one stroke at once, outside any groove: for a stroke being entered, and for the voices room. `note` is a
     /// MIDI note number, `None` the voice's own pitch. In a gesture.
     pub fn strike(&self, role: Role, loudness: Loudness, note: Option<u8>, kit: Arc<Kit>, tone: Arc<Tone>) {
@@ -145,7 +161,17 @@ impl Player {
 
     /// Where the heard music stands now; `None` unless [`Status::Playing`]. For animation frames.
     pub fn caret(&self) -> Option<Caret> {
-        self.shared.engine.try_borrow_mut().ok()?.caret()
+        self.shared.engine.try_borrow_mut().ok()?.caret(None)
+    }
+
+    /// Where the music was that was heard at `ms` of the page's clock (an event's own time), shortly ago.
+    pub fn caret_at(&self, ms: f64) -> Option<Caret> {
+        self.shared.engine.try_borrow_mut().ok()?.caret(Some(ms))
+    }
+
+    /// Which passes of what plays sound, if not all do.
+    pub fn echo(&self) -> Option<Echo> {
+        self.shared.engine.try_borrow().ok()?.echo()
     }
 
     /// The hits of the groove that sound at the caret's time, in no order.

@@ -8,7 +8,7 @@ use super::plan::voiced;
 use super::source::Source;
 use super::status::{Failure, PlayOptions, Sounding};
 use crate::rhythm::{Frames, Groove};
-use crate::schedule::{Action, Caret, Event, Instrument, Key, Ledger, Span, Transport};
+use crate::schedule::{Action, Caret, ClickPulse, Echo, Event, Instrument, Key, Ledger, Pace, Span, Transport};
 use crate::synth::{Kit, Tone};
 use std::collections::HashMap;
 use std::sync::Arc;
@@ -208,6 +208,18 @@ impl Run {
         self.transport.set_click(on);
     }
 
+    /// Clicks in this pulse.
+    pub fn set_click_pulse(&mut self, pulse: ClickPulse) {
+        self.wanted.options.click_pulse = pulse;
+        self.transport.set_click_pulse(pulse);
+    }
+
+    /// Plays at this pace.
+    pub fn set_pace(&mut self, pace: Pace, now: f64) {
+        self.wanted.options.pace = pace;
+        self.transport.set_pace(pace, frame(now, self.graph.rate()));
+    }
+
     /// Another kit and tone: what is pending is started anew, what sounds rings out as it began.
     pub fn set_sound(
         &mut self,
@@ -268,6 +280,11 @@ impl Run {
     /// Where the music is at `heard` seconds of the context.
     pub fn caret(&self, heard: f64) -> Caret {
         self.transport.caret(heard * self.graph.rate())
+    }
+
+    /// Which passes sound, if not all do.
+    pub fn echo(&self) -> Option<Echo> {
+        self.wanted.options.echo
     }
 
     /// What sounds at `heard` seconds of the context.

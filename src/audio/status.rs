@@ -1,7 +1,7 @@
 //! What the player tells the page about itself.
 
 use crate::rhythm::{Groove, LaneId, Part, StrokeId, Tick};
-use crate::schedule::{Span, Start};
+use crate::schedule::{ClickPulse, Echo, Pace, Span, Start};
 
 /// Whether anything can be heard, drawn from the context's own state and never from what was asked of it.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
@@ -36,8 +36,14 @@ pub enum Failure {
 pub struct PlayOptions {
     /// Bars of count-in before the first pass, counted in the felt pulse; 0 for none.
     pub count_in: u8,
-    /// Whether the felt pulse clicks while the groove plays.
+    /// Whether the pulse clicks while the groove plays.
     pub click: bool,
+    /// Which pulse that is.
+    pub click_pulse: ClickPulse,
+    /// How fast, compared with what is written.
+    pub pace: Pace,
+    /// Which passes sound, if not all do.
+    pub echo: Option<Echo>,
     /// How many passes to play; `None` goes round until stopped.
     pub passes: Option<u32>,
     /// Where the first pass begins, inside the pattern.
@@ -51,7 +57,15 @@ impl PlayOptions {
     /// at least.
     pub fn start(&self, groove: &Groove) -> Start {
         let pulses = (groove.pattern.metre().bar().as_f64() / groove.tempo.felt().as_f64()).round().max(1.0) as u32;
-        Start { at: self.from, span: self.span, count_in: u32::from(self.count_in) * pulses, click: self.click }
+        Start {
+            at: self.from,
+            span: self.span,
+            count_in: u32::from(self.count_in) * pulses,
+            click: self.click,
+            click_pulse: self.click_pulse,
+            pace: self.pace,
+            echo: self.echo,
+        }
     }
 }
 

@@ -22,9 +22,9 @@ pub(super) struct Timed<'a> {
 }
 
 /// How far before its segment's anchor a strike may lie that is then played at the anchor: the widest pair wholly swung
-/// and shifted, and lean and flam gap both ways.
+/// and shifted, and lean and flam gap both ways at half pace.
 fn slack(segment: &Segment, rate: f64) -> Frames {
-    (segment.groove.tempo.seconds(2400.0) + Seconds(0.240)).to_frames(rate)
+    (segment.groove.tempo.seconds(2400.0) + Seconds(0.480)).to_frames(rate)
 }
 
 /// Whether the segment before keeps a strike written at `at` in its turn `turn`, wherever it sounds.

@@ -1,6 +1,7 @@
 //! Where sounds are ended and how they slide there: found in the pattern, over seams and segments, never in a window.
 
 use super::desired::Timed;
+use super::echo::EchoPhase;
 use super::event::{Cause, End, GlideTime, Instrument, Key, Line};
 use super::score::cuts;
 use super::segment::Opening;
@@ -22,7 +23,7 @@ impl Transport {
             let later = self.segments.iter().skip(timed.segment + 1);
             let other = later.filter(|segment| segment.opening == Opening::Exchange).map(|segment| segment.from);
             let taken_over = other.map(|frame| End { frame: frame.max(timed.frame), cause: Cause::Length });
-            end = end.into_iter().chain(taken_over).min_by_key(|end| end.frame);
+            end = end.into_iter().chain(taken_over).chain(self.handed_over(timed)).min_by_key(|end| end.frame);
         }
         let glide = strike.glide.and_then(|(to, lasts)| {
             // A sound that nothing ends slides into the next stroke of its lane.
@@ -47,6 +48,17 @@ impl Transport {
         let exact = self.owner(key).filter(|timed| timed.frame == frame).map_or(frame.0 as f64, |timed| timed.time);
         let timed = Timed { key: *key, segment: ruling, strike, time: exact, frame };
         Some(self.ending(&timed, not_before))
+    }
+
+    /// The seam after which the learner plays, for a sound that would be held over it.
+    fn handed_over(&self, timed: &Timed) -> Option<End> {
+        let segment = self.segments.get(timed.segment)?;
+        let turn = segment.turn_of(timed.key.pass)?;
+        segment.echo.filter(|echo| echo.phase(segment.pass_of(turn + 1)) == EchoPhase::Yours)?;
+        let left = segment.part_of(turn).end().as_f64() - timed.strike.ticks;
+        let written = timed.time - timed.strike.offset.0 * self.rate;
+        let frame = Frames(self.advance(timed.segment, written, left).round() as i64);
+        Some(End { frame: frame.max(timed.frame), cause: Cause::Length })
     }
 
     /// The stroke that cuts `timed`.

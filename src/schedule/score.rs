@@ -82,16 +82,32 @@ pub struct Score {
 }
 
 impl Score {
-    /// Lays out one pass of `groove`, with its click and this count-in.
-    pub fn new(groove: &Groove, count_in: &[Pulse]) -> Score {
-        let mut lines: Vec<ScoreLine> = groove.pattern.lanes().iter().map(|lane| lane_line(groove, lane)).collect();
-        lines.push(click_line(groove, Line::Click, &felt::pulses(groove)));
-        let whens = || lines.iter().flat_map(|line| &line.strikes).map(|strike| strike.when.0);
-        let earliest = Seconds(whens().fold(0.0, f64::min));
-        let latest = Seconds(whens().fold(0.0, f64::max));
+    /// Lays out one pass of `groove`, with a click every `click` ticks and this count-in; leans and the gaps of flams are
+    /// `stretch` times as long as written.
+    pub fn new(groove: &Groove, count_in: &[Pulse], click: Tick, stretch: f64) -> Score {
+        let lane = |lane| lane_line(groove, lane, stretch);
+        let mut lines: Vec<ScoreLine> = groove.pattern.lanes().iter().map(lane).collect();
+        lines.push(click_line(groove, Line::Click, &felt::pulses(groove, click)));
         if !count_in.is_empty() {
             lines.push(click_line(groove, Line::CountIn, count_in));
         }
+        Score::of(lines)
+    }
+
+    /// The same with a click every `click` ticks.
+    pub fn with_click(&self, groove: &Groove, click: Tick) -> Score {
+        let mut lines = self.lines.clone();
+        if let Some(line) = lines.iter_mut().find(|line| line.line == Line::Click) {
+            *line = click_line(groove, Line::Click, &felt::pulses(groove, click));
+        }
+        Score::of(lines)
+    }
+
+    fn of(lines: Vec<ScoreLine>) -> Score {
+        let of_pass = || lines.iter().filter(|line| line.line != Line::CountIn);
+        let whens = || of_pass().flat_map(|line| &line.strikes).map(|strike| strike.when.0);
+        let earliest = Seconds(whens().fold(0.0, f64::min));
+        let latest = Seconds(whens().fold(0.0, f64::max));
         Score { lines, earliest, latest }
     }
 
@@ -116,9 +132,10 @@ impl Score {
     }
 }
 
-fn lane_line(groove: &Groove, lane: &Lane) -> ScoreLine {
+fn lane_line(groove: &Groove, lane: &Lane, stretch: f64) -> ScoreLine {
     let instrument = Instrument::Role(lane.head.role);
-    let hits = lane_hits(groove, lane);
+    let mut hits = lane_hits(groove, lane);
+    hits.iter_mut().for_each(|hit| hit.offset = Seconds(hit.offset.0 * stretch));
     let mut strikes = Vec::with_capacity(hits.len());
     let mut strokes = lane.strokes().iter().peekable();
     for (index, hit) in hits.iter().enumerate() {

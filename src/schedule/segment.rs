@@ -4,6 +4,7 @@
 //! The passes of a segment are its *turns*: turn 0 is the pass the segment opens in (perhaps in its middle), turn 1 the
 //! next, turn -1 the one before, of which rolls and late strokes may still be to come.
 
+use super::echo::{Echo, EchoPhase};
 use super::event::{Key, Line};
 use super::score::{Score, ScoreLine, Strike};
 use super::span::Span;
@@ -60,6 +61,8 @@ pub struct Segment {
     pub span: Span,
     /// How it takes over.
     pub opening: Opening,
+    /// Which passes sound, if not all do.
+    pub echo: Option<Echo>,
     /// The groove in force.
     pub groove: Arc<Groove>,
     /// That groove laid out.
@@ -102,8 +105,8 @@ impl Segment {
 
     /// The passes before turn `turn` of which something may still be to come, the latest first.
     pub fn before(&self, turn: i64) -> Vec<Past> {
-        // The longest roll, the widest swing and position shift, the latest lean.
-        let longest = 7680.0 + 2400.0 + self.groove.tempo.ticks(Seconds(0.060));
+        // The longest roll, the widest swing and position shift, the latest lean at half pace.
+        let longest = 7680.0 + 2400.0 + self.groove.tempo.ticks(Seconds(0.120));
         let mut over = 0.0;
         let earliest = -(self.before.len() as i64);
         (earliest..turn)
@@ -153,11 +156,16 @@ impl Segment {
         (turns as i64 + 1, self.span.start().as_f64() + (over - turns * length))
     }
 
-    /// Whether a strike of `line` written at `at` plays in turn `turn`. The count-in belongs to the very first pass.
+    /// Whether a strike of `line` written at `at` plays in turn `turn`. The count-in belongs to the very first pass; a pass
+    /// left to the learner has its click, but no strokes.
     pub fn plays(&self, turn: i64, line: Line, at: Tick) -> bool {
         match line {
             Line::CountIn => turn == 0 && self.pass == 0,
-            Line::Lane(_) | Line::Click => self.part_of(turn).contains(at),
+            Line::Click => self.part_of(turn).contains(at),
+            Line::Lane(_) => {
+                let sounds = self.echo.is_none_or(|echo| echo.phase(self.pass_of(turn)) == EchoPhase::Listen);
+                sounds && self.part_of(turn).contains(at)
+            }
         }
     }
 

@@ -1,8 +1,10 @@
 //! The transport: how the passes of a groove lie on the clock, as a list of segments.
 
 use super::caret::Caret;
-use super::felt::{self, Pulse};
+use super::echo::Echo;
+use super::felt::{self, ClickPulse, Pulse};
 use super::margins;
+use super::pace::{Pace, Paced};
 use super::score::Score;
 use super::segment::{Opening, Segment};
 use super::span::Span;
@@ -18,8 +20,14 @@ pub struct Start {
     pub span: Option<Span>,
     /// How many felt pulses are counted in.
     pub count_in: u32,
-    /// Whether the felt pulse clicks along.
+    /// Whether the pulse clicks along.
     pub click: bool,
+    /// Which pulse that is.
+    pub click_pulse: ClickPulse,
+    /// How fast, compared with what is written.
+    pub pace: Pace,
+    /// Which passes sound, if not all do.
+    pub echo: Option<Echo>,
 }
 
 /// The most pulses of a count-in.
@@ -35,23 +43,32 @@ pub struct Transport {
     pub(super) segments: Vec<Segment>,
     pub(super) count_in: Vec<Pulse>,
     pub(super) click: bool,
-    target: Arc<Groove>,
+    pub(super) click_pulse: ClickPulse,
+    pub(super) pace: Pace,
+    pub(super) echo: Option<Echo>,
+    written: Arc<Groove>,
+    /// `written` at its pace.
+    target: Paced,
     span: Option<Span>,
     started: Frames,
     revision: u64,
-    version: u64,
+    pub(super) version: u64,
 }
 
 impl Transport {
     /// Lays `groove` out from soon after `now`: the first beat comes after the count-in, and late enough that the earliest
     /// early stroke still lies ahead.
     pub fn start(groove: Arc<Groove>, rate: f64, now: Frames, how: Start) -> Transport {
+        let written = groove;
+        let target = Paced::new(&written, how.pace);
+        let groove = Arc::clone(&target.groove);
         let pattern = &groove.pattern;
         let span = how.span.filter(|span| span.fits(pattern));
         let part = span.unwrap_or(Span::whole(pattern));
         let at = if part.contains(how.at) { how.at } else { part.start() };
         let count_in = felt::pulses_before(&groove, at, how.count_in.min(MAX_COUNT_IN));
-        let score = Arc::new(Score::new(&groove, &count_in));
+        let click = how.click_pulse.of(written.tempo);
+        let score = Arc::new(Score::new(&groove, &count_in, click, target.stretch));
         let mut segment = Segment {
             from: now,
             anchor: 0.0,
@@ -62,7 +79,8 @@ impl Transport {
             next_pass: 1,
             span: part,
             opening: Opening::Start,
-            groove: Arc::clone(&groove),
+            echo: how.echo,
+            groove,
             score,
             revision: 0,
         };
@@ -72,7 +90,11 @@ impl Transport {
             segments: vec![segment],
             count_in,
             click: how.click,
-            target: groove,
+            click_pulse: how.click_pulse,
+            pace: how.pace,
+            echo: how.echo,
+            written,
+            target,
             span: how.span,
             started: now,
             revision: 0,
@@ -84,7 +106,7 @@ impl Transport {
     /// 60 ms from `now`, with the position continuous; bars and metre at the next bar line, where bar k goes on as bar k
     /// modulo the new number of bars. While a change of metre waits, so do the strokes edited meanwhile.
     pub fn edit(&mut self, groove: Arc<Groove>, now: Frames) {
-        self.target = groove;
+        self.written = groove;
         self.revision += 1;
         self.relay(now, false);
     }
@@ -92,7 +114,7 @@ impl Transport {
     /// Puts another groove in place of this one, with strokes of its own: 60 ms from `now` at the same bar and beat, or
     /// at the next bar line if the metre differs.
     pub fn exchange(&mut self, groove: Arc<Groove>, now: Frames) {
-        self.target = groove;
+        self.written = groove;
         self.revision += 1;
         self.relay(now, true);
     }
@@ -105,7 +127,7 @@ impl Transport {
         self.relay(now, false);
     }
 
-    /// Turns the click in the felt pulse on or off.
+    /// Turns the click on or off.
     pub fn set_click(&mut self, on: bool) {
         self.click = on;
         self.version += 1;
@@ -118,9 +140,9 @@ impl Transport {
         self.segments.drain(..over);
     }
 
-    /// The groove that was put in force last; a change of its bars or metre may still be waiting.
+    /// The groove that was put in force last, as it is written; a change of its bars or metre may still be waiting.
     pub fn groove(&self) -> &Arc<Groove> {
-        &self.target
+        &self.written
     }
 
     /// The revision of [`Transport::groove`], counted from 0 by edits and exchanges.
@@ -155,12 +177,14 @@ impl Transport {
     }
 
     fn score(&self, groove: &Groove) -> Arc<Score> {
-        Arc::new(Score::new(groove, &self.count_in))
+        let click = self.click_pulse.of(self.written.tempo);
+        Arc::new(Score::new(groove, &self.count_in, click, self.target.stretch))
     }
 
     /// Opens the segments that `target` and `span` ask for, in place of those that have not begun.
-    fn relay(&mut self, now: Frames, mut exchange: bool) {
+    pub(super) fn relay(&mut self, now: Frames, mut exchange: bool) {
         self.version += 1;
+        self.target = Paced::new(&self.written, self.pace);
         let from = now + margins::frames(margins::FROZEN, self.rate);
         while self.segments.len() > 1
             && let Some(last) = self.segments.pop_if(|last| last.from >= from)
@@ -168,7 +192,7 @@ impl Transport {
             exchange |= last.opening == Opening::Exchange;
         }
         let Some(current) = self.segments.last() else { return };
-        let (old, new) = (&current.groove, &self.target);
+        let (old, new) = (&current.groove, &self.target.groove);
         let same_metre = old.pattern.metre() == new.pattern.metre();
         if exchange {
             let counting = matches!(self.caret(from.0 as f64), Caret::Waiting | Caret::CountIn { .. });
@@ -221,6 +245,7 @@ impl Transport {
             next_pass: current.pass_of(turn + 1) + moved,
             span,
             opening: Opening::Flow,
+            echo: self.echo,
             score: self.score(&groove),
             groove,
             revision: self.revision,
@@ -235,7 +260,7 @@ impl Transport {
         let next = old_bar.times(((tick - 1e-6) / old_bar.as_f64()).ceil() as i64);
         let line = next.max(part.start()).min(part.end());
         let seam = line == part.end();
-        let pattern = &self.target.pattern;
+        let pattern = &self.target.groove.pattern;
         let span = self.span.filter(|span| span.fits(pattern)).unwrap_or(Span::whole(pattern));
         let wanted = if seam { 0 } else { line.div_euclid(old_bar) };
         let bar = wanted % i64::from(pattern.bars());
@@ -265,8 +290,9 @@ impl Transport {
             next_pass: pass + 1,
             span,
             opening: if exchange { Opening::Exchange } else { Opening::BarLine { turn, line } },
-            score: self.score(&self.target),
-            groove: Arc::clone(&self.target),
+            echo: self.echo,
+            score: self.score(&self.target.groove),
+            groove: Arc::clone(&self.target.groove),
             revision: self.revision,
         }
     }
@@ -274,7 +300,7 @@ impl Transport {
     /// The target from the frame `from` on, at the same bar and place in it.
     fn exchanged(&self, current: &Segment, from: Frames) -> Segment {
         let (turn, tick) = current.position(from.0 as f64, self.rate);
-        let pattern = &self.target.pattern;
+        let pattern = &self.target.groove.pattern;
         let span = self.span.filter(|span| span.fits(pattern)).unwrap_or(Span::whole(pattern));
         let place = tick.rem_euclid(pattern.length().as_f64());
         let inside = place >= span.start().as_f64() && place < span.end().as_f64();
@@ -289,8 +315,9 @@ impl Transport {
             next_pass: pass + 1,
             span,
             opening: Opening::Exchange,
-            score: self.score(&self.target),
-            groove: Arc::clone(&self.target),
+            echo: self.echo,
+            score: self.score(&self.target.groove),
+            groove: Arc::clone(&self.target.groove),
             revision: self.revision,
         }
     }

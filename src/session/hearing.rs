@@ -3,10 +3,12 @@
 use super::editor::Editor;
 use super::keep;
 use super::library::Drums;
+use super::practice::EchoTurn;
+use crate::audio::mix::Mix;
 use crate::audio::{Failure, PlayOptions, Player, Status};
 use crate::browser::frames::FrameLoop;
 use crate::rhythm::{LaneId, Part, StrokeId};
-use crate::schedule::Caret;
+use crate::schedule::{Caret, ClickPulse, Echo, Pace};
 use leptos::prelude::*;
 use std::sync::Arc;
 
@@ -31,7 +33,7 @@ type Sounding = Vec<(LaneId, StrokeId, Part)>;
 /// The player and its signals. Copies are handles to the same one.
 #[derive(Clone, Copy)]
 pub struct Hearing {
-    player: StoredValue<Player, LocalStorage>,
+    pub(super) player: StoredValue<Player, LocalStorage>,
     frames: StoredValue<Option<FrameLoop>, LocalStorage>,
     status: RwSignal<Status>,
     caret: RwSignal<Option<Caret>>,
@@ -39,12 +41,17 @@ pub struct Hearing {
     volume: RwSignal<f64>,
     count_in: RwSignal<bool>,
     click: RwSignal<bool>,
-    followed: RwSignal<Option<Followed>>,
+    pub(super) click_pulse: RwSignal<ClickPulse>,
+    pub(super) pace: RwSignal<Pace>,
+    pub(super) mix: RwSignal<Mix>,
+    pub(super) echo: RwSignal<Option<Echo>>,
+    pub(super) turn: RwSignal<Option<EchoTurn>>,
+    pub(super) followed: RwSignal<Option<Followed>>,
 }
 
 #[derive(Clone, Copy)]
-struct Followed {
-    editor: Editor,
+pub(super) struct Followed {
+    pub(super) editor: Editor,
     drums: Signal<Option<Drums>>,
     number: u32,
 }
@@ -64,6 +71,11 @@ impl Hearing {
             volume: RwSignal::new(volume),
             count_in: RwSignal::new(false),
             click: RwSignal::new(false),
+            click_pulse: RwSignal::new(ClickPulse::Felt),
+            pace: RwSignal::new(Pace::FULL),
+            mix: RwSignal::new(Mix::default()),
+            echo: RwSignal::new(None),
+            turn: RwSignal::new(None),
             followed: RwSignal::new(None),
         };
         hearing.player.with_value(|player| player.on_status(move |status| hearing.on_status(status)));
@@ -71,6 +83,7 @@ impl Hearing {
         Effect::new(move |_| {
             if let Some(followed) = hearing.followed.get() {
                 let groove = followed.editor.groove().get();
+                hearing.forget_lanes(|lane| groove.pattern.lane(lane).is_some());
                 hearing.player.with_value(|player| player.edit(Arc::new(groove)));
             }
         });
@@ -83,6 +96,18 @@ impl Hearing {
                     player.prepare(groove, drums.kit.clone(), drums.tone.clone());
                 });
             }
+        });
+        Effect::new(move |_| {
+            let mix = hearing.mix.get();
+            hearing.player.with_value(|player| player.set_mix(mix));
+        });
+        Effect::new(move |_| {
+            let pulse = hearing.click_pulse.get();
+            hearing.player.with_value(|player| player.set_click_pulse(pulse));
+        });
+        Effect::new(move |_| {
+            let pace = hearing.pace.get();
+            hearing.player.with_value(|player| player.set_pace(pace));
         });
         hearing
     }
@@ -99,6 +124,10 @@ impl Hearing {
         if !playing {
             self.caret.set(None);
             self.sounding.set(Vec::new());
+            self.turn.set(None);
+            if status != Status::Blocked && self.echo.get_untracked().is_some() {
+                self.echo.set(None);
+            }
         }
         self.status.set(status);
     }
@@ -108,6 +137,13 @@ impl Hearing {
         let (caret, sounding) = self.player.with_value(|player| (player.caret(), player.sounding()));
         if self.caret.get_untracked() != caret {
             self.caret.set(caret);
+        }
+        let turn = match (self.echo.get_untracked(), caret) {
+            (Some(echo), Some(Caret::Playing { pass, .. })) => Some(EchoTurn { phase: echo.phase(pass), pass }),
+            _ => None,
+        };
+        if self.turn.get_untracked() != turn {
+            self.turn.set(turn);
         }
         let mut sounding: Sounding = sounding.iter().map(|hit| (hit.lane, hit.stroke, hit.part)).collect();
         sounding.sort_unstable();
@@ -121,6 +157,8 @@ impl Hearing {
     pub fn follow(&self, editor: Editor, drums: Signal<Option<Drums>>) {
         let hearing = *self;
         hearing.stop();
+        hearing.pace.set(Pace::FULL);
+        hearing.clear_mix();
         let number = hearing.followed.with_untracked(|before| before.map_or(0, |before| before.number.wrapping_add(1)));
         hearing.followed.set(Some(Followed { editor, drums, number }));
         on_cleanup(move || {
@@ -139,15 +177,26 @@ impl Hearing {
 
     /// Plays the followed groove from its start. In a gesture.
     pub fn play(&self) {
+        self.begin(None);
+    }
+
+    pub(super) fn begin(&self, echo: Option<(u8, u8)>) {
         let Some(followed) = self.followed.get_untracked() else { return };
         let Some(drums) = followed.drums.get_untracked() else { return };
+        let groove = Arc::new(followed.editor.now());
+        let echo = echo.map(|(heard, silent)| Echo::over(&groove.pattern, heard, silent));
         let options = PlayOptions {
             count_in: u8::from(self.count_in.get_untracked()),
             click: self.click.get_untracked(),
+            click_pulse: self.click_pulse.get_untracked(),
+            pace: self.pace.get_untracked(),
+            echo: echo.map(|(echo, _)| echo),
+            span: echo.and_then(|(_, span)| span),
             ..PlayOptions::default()
         };
-        let groove = Arc::new(followed.editor.now());
+        // What played before may end with the call, and with it its echo.
         self.player.with_value(|player| player.play(groove, drums.kit, drums.tone, options));
+        self.echo.set(options.echo.filter(|_| self.is_on()));
     }
 
     /// Ends the sound.
@@ -227,7 +276,7 @@ impl Hearing {
         self.count_in
     }
 
-    /// Whether the felt pulse clicks along.
+    /// Whether the pulse clicks along.
     pub fn click(&self) -> bool {
         self.click.get()
     }

@@ -7,6 +7,8 @@ pub mod editor;
 #[cfg(feature = "web")]
 pub mod hearing;
 #[cfg(feature = "web")]
+pub mod practice;
+#[cfg(feature = "web")]
 pub mod library;
 #[cfg(feature = "web")]
 pub mod keep;

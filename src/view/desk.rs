@@ -3,6 +3,7 @@
 use super::link_slip::LinkSlip;
 use super::marks::Marks;
 use super::ribbon::grid::Ribbon;
+use super::ribbon::magnify::MagnifySwitch;
 use super::ribbon::navigation::Spot;
 use super::stroke_card::StrokeCard;
 use crate::role::Role;
@@ -64,6 +65,7 @@ pub fn Desk(
 
     let hallmarks = StoredValue::new(hallmarks);
     let chosen = RwSignal::new(None::<Spot>);
+    let magnify = RwSignal::new(false);
     let decay = Callback::new(move |role: Role| {
         drums.with(|drums| drums.as_ref().map_or(RING_UNKNOWN, |drums| drums.ring(role)))
     });
@@ -120,9 +122,10 @@ pub fn Desk(
             </div>
             <div class="sheet">
                 <Marks session=session editor=editor />
-                <Ribbon editor=editor name=name hearing=hearing chosen=chosen decay=decay hallmarks=hallmarks />
+                <Ribbon editor=editor name=name hearing=hearing chosen=chosen decay=decay hallmarks=hallmarks magnify=magnify />
             </div>
             <div class="under">
+                <MagnifySwitch editor=editor magnify=magnify />
                 {move || told_trouble(hearing.trouble(), missing.get()).map(|text| view! {
                     <p class="fault" role="alert">{text} " "
                         {(hearing.trouble() == Some(Trouble::Blocked)).then(|| view! {

@@ -4,6 +4,7 @@
 //! there is something to do. One file a subject; another language would be another folder like this one.
 
 pub mod ui;
+pub mod ribbon;
 pub mod roles;
 pub mod places;
 pub mod counts;

@@ -4,7 +4,7 @@ use super::{Engine, FIRST_VOLUME};
 use crate::audio::mix::Mix;
 use crate::audio::run::Run;
 use crate::rhythm::Groove;
-use crate::schedule::Span;
+use crate::schedule::{ClickPulse, Pace, Span};
 use crate::synth::{Kit, Tone};
 use std::sync::Arc;
 
@@ -46,6 +46,22 @@ impl Engine {
             wanted.options.click = on;
         }
         self.change(|run, _| run.set_click(on));
+    }
+
+    /// Which pulse clicks.
+    pub fn set_click_pulse(&mut self, pulse: ClickPulse) {
+        if let Some((wanted, _)) = &mut self.wanted {
+            wanted.options.click_pulse = pulse;
+        }
+        self.change(|run, _| run.set_click_pulse(pulse));
+    }
+
+    /// Another pace.
+    pub fn set_pace(&mut self, pace: Pace) {
+        if let Some((wanted, _)) = &mut self.wanted {
+            wanted.options.pace = pace;
+        }
+        self.change(|run, time| run.set_pace(pace, time));
     }
 
     /// Another kit and tone.

@@ -10,7 +10,7 @@ use crate::audio::stock::Stock;
 use crate::audio::watch::{State, Verdict, Watch};
 use crate::rhythm::{Groove, Loudness};
 use crate::role::Role;
-use crate::schedule::Caret;
+use crate::schedule::{Caret, Echo};
 use crate::synth::{Kit, Tone};
 use std::rc::Rc;
 use std::sync::Arc;
@@ -326,25 +326,30 @@ impl Engine {
         bench.strike(&voiced, &buffer, time)
     }
 
-    /// Where the heard music stands.
-    pub fn caret(&mut self) -> Option<Caret> {
-        let heard = self.heard_time()?;
+    /// Where the heard music stands at `at`, on the page's clock in ms; now, if not given.
+    pub fn caret(&mut self, at: Option<f64>) -> Option<Caret> {
+        let heard = self.heard_time(at)?;
         self.run.as_ref().map(|run| run.caret(heard))
+    }
+
+    /// Which passes of what plays sound, if not all do.
+    pub fn echo(&self) -> Option<Echo> {
+        self.run.as_ref().and_then(Run::echo)
     }
 
     /// What is heard.
     pub fn sounding(&mut self) -> Vec<Sounding> {
-        match (self.heard_time(), &self.run) {
+        match (self.heard_time(None), &self.run) {
             (Some(heard), Some(run)) => run.sounding(heard),
             _ => Vec::new(),
         }
     }
 
-    fn heard_time(&mut self) -> Option<f64> {
+    fn heard_time(&mut self, at: Option<f64>) -> Option<f64> {
         let context = self.context.as_ref()?;
         let now = now_ms();
         self.heard.reading(now, context.time());
-        Some((self.heard.at(now)? - context.delays(now).seconds()).max(0.0))
+        Some((self.heard.at(at.unwrap_or(now))? - context.delays(now).seconds()).max(0.0))
     }
 
     /// Queues the buffers a groove needs.
