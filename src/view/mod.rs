@@ -12,6 +12,8 @@ mod desk;
 #[cfg(feature = "web")]
 mod marks;
 #[cfg(feature = "web")]
-mod stroke_card;
+mod cards;
+#[cfg(feature = "web")]
+mod focus;
 #[cfg(feature = "web")]
 mod link_slip;

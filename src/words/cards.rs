@@ -3,7 +3,7 @@
 use super::numbers::{self, format};
 use super::{faults, marks, notes};
 use crate::rhythm::quantity::{Addition, Quantity, Refusal};
-use crate::rhythm::{Groove, LaneId, Tempo, Tick, Written};
+use crate::rhythm::{Groove, RollShape, Tempo, Tick, Written};
 use crate::role::Role;
 
 #[allow(missing_docs, reason = "each constant is named after the words it holds")]
@@ -16,7 +16,6 @@ mod fixed {
     pub const ROLL_AND_FLAM: &str = "Roll and flam";
     pub const PITCH: &str = "Pitch";
     pub const SHAPE: &str = "Its loudness";
-    pub const AS_NOTE: &str = "As a note value";
     pub const MOVE: &str = "Move the stroke";
     pub const EARLIER: &str = "a pulse earlier";
     pub const LATER: &str = "a pulse later";
@@ -52,6 +51,9 @@ mod fixed {
     pub const REMOVE: &str = "Remove";
     pub const REMOVE_BAR: &str = "Which bar to remove";
     pub const SOUND: &str = "Sound";
+    pub const COUNT_PANEL: &str = "Count";
+    pub const FEEL_PANEL: &str = "Feel";
+    pub const METRE_PANEL: &str = "Metre and bars";
     pub const KIT: &str = "Drums";
     pub const TONE: &str = "Tone";
     pub const OWN_TONE: &str = "As the drums bring it";
@@ -182,6 +184,22 @@ pub fn note_value(ticks: Tick) -> String {
 /// The lengths offered by name, short to long.
 pub const NOTE_VALUES: [i64; 15] = [60, 80, 120, 160, 240, 320, 360, 480, 640, 720, 960, 1440, 1920, 2880, 3840];
 
+/// The list a length in note values is chosen from.
+pub const fn lasting(quantity: Quantity) -> &'static str {
+    match quantity {
+        Quantity::RollSpan => "It fills",
+        _ => "As long as",
+    }
+}
+
+/// How the loudness of a roll runs, where it is chosen.
+pub const fn shape(shape: RollShape) -> &'static str {
+    match shape {
+        RollShape::Even => "even",
+        other => super::strokes::shape(other),
+    }
+}
+
 /// The name of a part a stroke may have, as its switch is called.
 pub const fn addition(addition: Addition) -> &'static str {
     match addition {
@@ -262,11 +280,6 @@ pub fn tone_of(style: &str) -> String {
 /// "bar 2".
 pub fn bar(index: u8) -> String {
     format!("bar {}", u16::from(index) + 1)
-}
-
-/// The name of a lane's mark on the sheet when it is chosen: where the lane card stands.
-pub fn lane_title(groove: &Groove, lane: LaneId) -> Option<String> {
-    super::roles::lane(&groove.pattern, lane)
 }
 
 /// The button that takes one note out of a stroke.
