@@ -125,7 +125,11 @@ impl Groove {
             Edit::Tape(thousandths) => self.tape(*thousandths),
             Edit::Recut(slice, order) => self.recut(*slice, order),
             Edit::Several(edits) => self.apply_all(edits),
-            Edit::Restore(groove) => Ok(Edit::Restore(Box::new(core::mem::replace(self, (**groove).clone())))),
+            Edit::Restore(groove) => {
+                let old = core::mem::replace(self, (**groove).clone());
+                self.pattern.remember_identities(&old.pattern);
+                Ok(Edit::Restore(Box::new(old)))
+            }
         }
     }
 
@@ -148,7 +152,8 @@ impl Groove {
     }
 
     /// Puts `pattern` in place and returns the edit that brings the old one back.
-    fn replace_pattern(&mut self, pattern: Pattern) -> Edit {
+    fn replace_pattern(&mut self, mut pattern: Pattern) -> Edit {
+        pattern.remember_identities(&self.pattern);
         let old = Groove { pattern, ..self.clone() };
         Edit::Restore(Box::new(core::mem::replace(self, old)))
     }
@@ -159,21 +164,12 @@ impl Groove {
         let mut pattern = Pattern::empty(metre, bars)?;
         let length = pattern.length();
         for lane in self.pattern.lanes() {
-            let mut head = lane.head;
-            if length.0 % head.pulse.0 != 0 {
-                head.pulse = [480, 240, 160, 120]
-                    .map(Tick)
-                    .into_iter()
-                    .find(|pulse| length.0 % pulse.0 == 0)
-                    .unwrap_or(Tick(120));
-            }
-            let mut relaid = Lane::new(head);
-            relaid.id = lane.id;
+            let head = LaneHead { pulse: lane.head.pulse_within(length), ..lane.head };
+            let mut relaid = lane.emptied(head);
             for stroke in lane.strokes() {
                 let (bar, inside) = (stroke.at.div_euclid(old_bar), stroke.at.rem_euclid(old_bar));
                 if bar < i64::from(bars) && inside < new_bar {
-                    let limit = (head.pulse.0 - 1) / 2;
-                    let nudge = Tick(stroke.nudge.0.clamp(-limit, limit));
+                    let nudge = head.nudge_within(stroke.nudge);
                     relaid.put(Stroke { at: new_bar.times(bar) + inside, nudge, ..stroke.clone() });
                 }
             }

@@ -134,6 +134,12 @@ impl Feel {
         &self.shifts
     }
 
+    /// The same feel written another way; a swing that leaves all in its place goes on leaving it.
+    pub fn with_written(&self, written: Written) -> Feel {
+        let swing = if self.swing == self.neutral() { Feel { written, ..self.clone() }.neutral() } else { self.swing };
+        Feel { written, swing, ..self.clone() }
+    }
+
     /// The same feel with another swing.
     pub fn with_swing(&self, swing: Swing) -> Feel {
         Feel { swing, ..self.clone() }

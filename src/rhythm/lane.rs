@@ -55,6 +55,23 @@ impl LaneHead {
     pub fn new(role: Role, pulse: Tick) -> LaneHead {
         LaneHead { role, pulse, swings: None, lean: Lean::default(), optional: false }
     }
+
+    /// The largest nudge a stroke of this lane may have: less than half a pulse.
+    pub const fn nudge_limit(&self) -> Tick {
+        Tick((self.pulse.0 - 1) / 2)
+    }
+
+    /// The nearest nudge this lane allows.
+    pub(super) fn nudge_within(&self, nudge: Tick) -> Tick {
+        let limit = self.nudge_limit().0;
+        Tick(nudge.0.clamp(-limit, limit))
+    }
+
+    /// Its pulse if that divides a pattern of `length` ticks, or else the first usual one that does.
+    pub(super) fn pulse_within(&self, length: Tick) -> Tick {
+        let usual = [self.pulse, Tick::EIGHTH, Tick::SIXTEENTH, Tick(160)];
+        usual.into_iter().find(|pulse| length.0 % pulse.0 == 0).unwrap_or(Tick(120))
+    }
 }
 
 /// One role's line in a pattern: its head and its strokes in order of place, at most one to a tick.
@@ -84,6 +101,11 @@ impl Lane {
             lane.put(Stroke { id: StrokeId::default(), ..stroke });
         }
         lane
+    }
+
+    /// This lane without its strokes and with another head; identities used up stay used up.
+    pub(super) fn emptied(&self, head: LaneHead) -> Lane {
+        Lane { id: self.id, head, strokes: Vec::new(), next_id: self.next_id }
     }
 
     /// The strokes in order of place.
@@ -131,6 +153,11 @@ impl Lane {
     /// Takes the stroke on the tick `at` away.
     pub(super) fn take(&mut self, at: Tick) -> Option<Stroke> {
         self.find(at).ok().map(|index| self.strokes.remove(index))
+    }
+
+    /// Gives no stroke an identity that one of `before`, an earlier state of this lane, has had.
+    pub(super) fn remember_identities(&mut self, before: &Lane) {
+        self.next_id = self.next_id.max(before.next_id);
     }
 
     /// What keeps this lane out of a pattern of `length` ticks.

@@ -12,6 +12,9 @@ pub mod sounding;
 pub mod place;
 pub mod boxes;
 pub mod edit;
+pub mod bars;
+pub mod recast;
+pub mod quantity;
 
 pub use edit::{Edit, EditError};
 pub use feel::{Feel, FeelError, PositionShift, Swing, Written};
@@ -20,6 +23,7 @@ pub use lane::{Lane, LaneFault, LaneHead, LaneId, Lean};
 pub use metre::{Metre, MetreError};
 pub use pattern::{Pattern, PatternError};
 pub use place::Place;
+pub use quantity::{Quantity, Refusal};
 pub use sounding::{Hit, Part};
 pub use stroke::{Dynamics, Flam, Glide, Roll, RollShape, Strength, Stroke, StrokeFault, StrokeId};
 pub use tempo::{CountError, Tempo};

@@ -85,6 +85,17 @@ impl Pattern {
         Ok(id)
     }
 
+    /// Gives no lane or stroke an identity that one of `before`, an earlier state of this pattern, has had: what sounds and
+    /// what has the focus is remembered by them.
+    pub(super) fn remember_identities(&mut self, before: &Pattern) {
+        self.next_id = self.next_id.max(before.next_id);
+        for lane in &mut self.lanes {
+            if let Some(before) = before.lane(lane.id) {
+                lane.remember_identities(before);
+            }
+        }
+    }
+
     /// Takes the lane at `index` out.
     pub(super) fn remove(&mut self, index: usize) -> Option<Lane> {
         (index < self.lanes.len()).then(|| self.lanes.remove(index))

@@ -47,6 +47,13 @@ impl Tempo {
         Tempo { bpm, ..self }
     }
 
+    /// The same speed counted in notes of `unit` ticks: 142 quarter notes a minute are 71 half notes. `None` if that is no
+    /// count or leaves 20 to 400.
+    pub fn counted_in(self, unit: Tick) -> Option<Tempo> {
+        let bpm = Bpm::new(self.bpm.get() * f64::from(self.unit) / unit.as_f64())?;
+        Tempo::new(bpm, unit, self.felt()).ok()
+    }
+
     /// The length of one written count.
     pub const fn unit(self) -> Tick {
         Tick(self.unit as i64)
@@ -90,6 +97,11 @@ mod tests {
         let ballad = Tempo::new(Bpm::new(56.0).unwrap(), Tick(1440), Tick(1440)).unwrap();
         assert!((ballad.seconds(1440.0).0 - 60.0 / 56.0).abs() < 1e-15);
         assert!((ballad.ticks(ballad.seconds(77.0)) - 77.0).abs() < 1e-9);
+        let halves = trap.counted_in(Tick(1920)).unwrap();
+        assert_eq!((halves.bpm.get(), halves.unit(), halves.felt()), (71.0, Tick(1920), Tick(1920)));
+        assert!((halves.tick_seconds() - trap.tick_seconds()).abs() < 1e-15);
+        assert_eq!(trap.counted_in(Tick(240)), None);
+        assert_eq!(trap.counted_in(Tick(0)), None);
         assert_eq!(Tempo::new(Bpm::MIN, Tick(100), Tick(960)), Err(CountError(Tick(100))));
         assert_eq!(Tempo::new(Bpm::MIN, Tick(960), Tick(0)), Err(CountError(Tick(0))));
     }

@@ -1,7 +1,11 @@
 //! A groove being changed: one signal is the truth, and every action is an edit.
 
 use super::undo::{Gesture, Scene, Undoable};
-use crate::rhythm::{Edit, EditError, Groove, Lane, LaneId, Loudness, Strength, Stroke, Swing, Tempo, Tick};
+use crate::rhythm::quantity::Addition;
+use crate::rhythm::{
+    Edit, EditError, Groove, Lane, LaneHead, LaneId, Loudness, Quantity, Refusal, Strength, Stroke, Swing, Tempo, Tick,
+    recast,
+};
 use leptos::prelude::*;
 
 /// The editor of one groove. Copies are handles to the same one.
@@ -10,9 +14,6 @@ pub struct Editor {
     undoable: RwSignal<Undoable>,
     groove: Memo<Groove>,
 }
-
-/// The gesture of turning a score mark or a loudness control.
-const TURNING: [Gesture; 3] = [Gesture("tempo"), Gesture("swing"), Gesture("loudness")];
 
 impl Editor {
     /// An editor of `groove`, with nothing to take back.
@@ -73,8 +74,15 @@ impl Editor {
         self.undoable.try_update(|undoable| undoable.apply(edit)).unwrap_or(Ok(()))
     }
 
-    fn turn(&self, edit: &Edit, index: usize) -> Result<(), EditError> {
-        let gesture = TURNING[index % TURNING.len()];
+    /// Applies an edit made from the groove as it is.
+    pub fn change(&self, edit: impl FnOnce(&Groove) -> Edit) -> Result<(), EditError> {
+        let edit = self.undoable.with_untracked(|undoable| edit(undoable.groove()));
+        self.apply(&edit)
+    }
+
+    /// Applies an edit of a control that is being turned; joined to one undo until [`Editor::end_gesture`].
+    pub fn turn(&self, edit: &Edit, gesture: &'static str) -> Result<(), EditError> {
+        let gesture = Gesture(gesture);
         self.undoable.try_update(|undoable| undoable.apply_within(edit, gesture)).unwrap_or(Ok(()))
     }
 
@@ -85,17 +93,55 @@ impl Editor {
 
     /// Turns the tempo; joined to one undo until [`Editor::end_gesture`].
     pub fn turn_tempo(&self, tempo: Tempo) -> Result<(), EditError> {
-        self.turn(&Edit::SetTempo(tempo), 0)
+        self.turn(&Edit::SetTempo(tempo), "tempo")
     }
 
     /// Turns the swing; joined likewise.
     pub fn turn_swing(&self, swing: Swing) -> Result<(), EditError> {
         let feel = self.undoable.with_untracked(|undoable| undoable.groove().feel.with_swing(swing));
-        self.turn(&Edit::SetFeel(feel), 1)
+        self.turn(&Edit::SetFeel(feel), "swing")
+    }
+
+    /// Turns a number to the value nearest to `value`; joined likewise.
+    pub fn turn_quantity(&self, quantity: Quantity, lane: LaneId, at: Tick, value: i32) -> Result<(), Refusal> {
+        let edit = self.undoable.with_untracked(|undoable| quantity.edit(undoable.groove(), lane, at, value))?;
+        Ok(self.turn(&edit, gesture(quantity))?)
     }
 
     fn stroke(&self, lane: LaneId, at: Tick) -> Option<Stroke> {
         self.undoable.with_untracked(|undoable| undoable.groove().pattern.lane(lane)?.at(at).cloned())
+    }
+
+    /// Changes a stroke that is there.
+    pub fn change_stroke(&self, lane: LaneId, at: Tick, change: impl FnOnce(&mut Stroke)) -> Result<(), Refusal> {
+        let mut stroke = self.stroke(lane, at).ok_or(Refusal::NoStroke)?;
+        change(&mut stroke);
+        Ok(self.apply(&Edit::Put(lane, stroke))?)
+    }
+
+    /// Gives a stroke that is there a part it has not, or takes it away.
+    pub fn toggle_addition(&self, addition: Addition, lane: LaneId, at: Tick) -> Result<(), Refusal> {
+        let head = self.lane_head(lane)?;
+        self.change_stroke(lane, at, |stroke| *stroke = addition.toggled(stroke, &head))
+    }
+
+    fn lane_head(&self, lane: LaneId) -> Result<LaneHead, EditError> {
+        let head = |undoable: &Undoable| undoable.groove().pattern.lane(lane).map(|lane| lane.head);
+        self.undoable.with_untracked(head).ok_or(EditError::NoLane(lane))
+    }
+
+    /// Changes how a lane is written.
+    pub fn change_head(&self, lane: LaneId, change: impl FnOnce(&mut LaneHead)) -> Result<(), EditError> {
+        let mut head = self.lane_head(lane)?;
+        change(&mut head);
+        self.apply(&Edit::SetHead(lane, head))
+    }
+
+    /// Moves a stroke to another tick of its lane, where none may stand.
+    pub fn move_stroke(&self, lane: LaneId, from: Tick, to: Tick) -> Result<(), Refusal> {
+        let edit =
+            self.undoable.with_untracked(|undoable| recast::moved(&undoable.groove().pattern, lane, from, to))?;
+        Ok(self.apply(&edit)?)
     }
 
     /// How hard the stroke at a place is played; `None` where there is none.
@@ -129,7 +175,7 @@ impl Editor {
     /// Turns the loudness of a stroke that is there; joined to one undo until [`Editor::end_gesture`].
     pub fn turn_loudness(&self, lane: LaneId, at: Tick, loudness: Loudness) -> Result<(), EditError> {
         match self.stroke(lane, at) {
-            Some(stroke) => self.turn(&Edit::Put(lane, stroke.with_loudness(loudness)), 2),
+            Some(stroke) => self.turn(&Edit::Put(lane, stroke.with_loudness(loudness)), "loudness"),
             None => Ok(()),
         }
     }
@@ -139,6 +185,25 @@ impl Editor {
         let loudness = Loudness::clamped(i32::from(self.stroke(lane, at)?.loudness.get()) + by);
         self.turn_loudness(lane, at, loudness).ok()?;
         Some(loudness)
+    }
+}
+
+/// The gesture of turning a number.
+const fn gesture(quantity: Quantity) -> &'static str {
+    match quantity {
+        Quantity::Loudness => "loudness",
+        Quantity::Nudge => "nudge",
+        Quantity::Place => "place",
+        Quantity::RollStrokes => "roll strokes",
+        Quantity::RollSpan => "roll span",
+        Quantity::RollBend => "roll bend",
+        Quantity::FlamGap => "flam gap",
+        Quantity::Pitch(_) => "pitch",
+        Quantity::Length => "length",
+        Quantity::GlideTo => "glide to",
+        Quantity::GlideTime => "glide time",
+        Quantity::Lean => "lean",
+        Quantity::Tonic => "tonic",
     }
 }
 

@@ -1,11 +1,15 @@
 //! The desk a groove lies on: the sheet with its score marks and its ribbon, and in the margin what is done with it.
 
+use super::cards::lane::{AddLane, LaneCard};
+use super::cards::stroke::StrokeCard;
+use super::focus::keep_focus;
 use super::link_slip::LinkSlip;
 use super::marks::Marks;
 use super::practice::{self, Practice};
-use super::ribbon::grid::Ribbon;
+use super::ribbon::grid::{Ribbon, focus_place};
+use super::ribbon::magnify::MagnifySwitch;
 use super::ribbon::navigation::Spot;
-use super::stroke_card::StrokeCard;
+use crate::rhythm::{LaneId, Tick};
 use crate::role::Role;
 use crate::route::Route;
 use crate::session::Session;
@@ -16,8 +20,10 @@ use crate::session::links;
 use crate::session::rooms::Notice;
 use crate::style::Hallmark;
 use crate::words::{library as told, ui};
+use leptos::ev;
 use leptos::prelude::*;
 use leptos::task::spawn_local;
+use wasm_bindgen::JsCast;
 
 /// How long a stroke rings while its kit is still on the way, in seconds.
 const RING_UNKNOWN: f64 = 0.2;
@@ -39,6 +45,9 @@ pub fn Desk(
     /// The hallmarks of its style, whose signs are drawn on the ribbon.
     #[prop(optional)]
     hallmarks: Vec<Hallmark>,
+    /// What stands between the sheet and the cards.
+    #[prop(optional, into)]
+    beneath: ViewFn,
 ) -> impl IntoView {
     let hearing = session.hearing;
     let drums = RwSignal::new(None::<Drums>);
@@ -65,6 +74,30 @@ pub fn Desk(
 
     let hallmarks = StoredValue::new(hallmarks);
     let chosen = RwSignal::new(None::<Spot>);
+    let magnify = RwSignal::new(false);
+    // At most one card stands under the sheet: the lane's while a lane is chosen, else the stroke's.
+    let chosen_lane = RwSignal::new(None::<LaneId>);
+    let opener = StoredValue::new_local(None::<web_sys::HtmlElement>);
+    keep_focus(editor, chosen);
+    let close_lane = Callback::new(move |()| {
+        let lane = chosen_lane.get_untracked();
+        chosen_lane.set(None);
+        if let (Some(lane), Some(had)) = (lane, opener.try_update_value(Option::take).flatten()) {
+            give_back(lane, &had, chosen);
+        }
+    });
+    let lane_card = move || {
+        let lane = chosen_lane.get()?;
+        let now = document().active_element().and_then(|element| element.dyn_into().ok());
+        opener.set_value(now);
+        Some(view! { <LaneCard editor=editor hearing=hearing lane=lane chosen=chosen close=close_lane /> })
+    };
+    // Whoever goes on to a place has done with the lane.
+    let to_place = move |target: Option<web_sys::EventTarget>| {
+        if target.is_some_and(|target| is_place(&target)) && chosen_lane.get_untracked().is_some() {
+            chosen_lane.set(None);
+        }
+    };
     let decay = Callback::new(move |role: Role| {
         drums.with(|drums| drums.as_ref().map_or(RING_UNKNOWN, |drums| drums.ring(role)))
     });
@@ -94,7 +127,13 @@ pub fn Desk(
         pinned != 0 && now.is_some_and(|now| now != pinned)
     };
     view! {
-        <div class="desk" on:keydown=move |event| practice::play_by_key(hearing, &event)>
+        <div
+            class="desk"
+            on:keydown=move |event| {
+                on_key(&event, editor, chosen);
+                practice::play_by_key(hearing, &event);
+            }
+        >
             <div class="margin">
                 <button type="button" class="play" class:on=playing on:click=press disabled=move || !hearing.is_ready() aria-keyshortcuts=practice::PLAY_KEY>
                     {move || if playing() { ui::controls::STOP } else { ui::controls::PLAY }}
@@ -119,12 +158,16 @@ pub fn Desk(
                     />
                 </label>
             </div>
-            <div class="sheet">
+            <div class="sheet" on:focusin=move |event| to_place(event.target()) on:click=move |event| to_place(event.target())>
                 <Marks session=session editor=editor />
-                <Ribbon editor=editor name=name hearing=hearing chosen=chosen decay=decay hallmarks=hallmarks />
+                <Ribbon editor=editor name=name hearing=hearing chosen=chosen decay=decay hallmarks=hallmarks magnify=magnify chosen_lane=chosen_lane />
             </div>
             <div class="under">
                 <Practice session=session editor=editor />
+                <div class="under-sheet">
+                    <AddLane editor=editor chosen=chosen />
+                    <MagnifySwitch editor=editor magnify=magnify />
+                </div>
                 {move || told_trouble(hearing.trouble(), missing.get()).map(|text| view! {
                     <p class="fault" role="alert">{text} " "
                         {(hearing.trouble() == Some(Trouble::Blocked)).then(|| view! {
@@ -134,9 +177,76 @@ pub fn Desk(
                 })}
                 {move || changed_kit().then(|| view! { <p class="fault">{ui::messages::KIT_CHANGED}</p> })}
                 {move || slip.get().map(|link| view! { <LinkSlip link=link close=Callback::new(move |()| slip.set(None)) /> })}
-                <StrokeCard editor=editor chosen=chosen />
+                {beneath.run()}
+                <div class="cards" class:lane-open=move || chosen_lane.get().is_some()>
+                    {lane_card}
+                    <StrokeCard editor=editor chosen=chosen to_lane=Callback::new(move |lane| chosen_lane.set(Some(lane))) />
+                </div>
             </div>
         </div>
+    }
+}
+
+/// Whether an event happened on a place of the grid.
+fn is_place(target: &web_sys::EventTarget) -> bool {
+    let element = target.dyn_ref::<web_sys::Element>();
+    element.is_some_and(|element| element.closest("[data-at]").ok().flatten().is_some())
+}
+
+/// Gives the keyboard back to what opened the card of `lane`; if that is gone, to the chosen place or one of the lane.
+fn give_back(lane: LaneId, opener: &web_sys::HtmlElement, chosen: RwSignal<Option<Spot>>) {
+    if opener.is_connected() && opener.tag_name() != "BODY" {
+        let _ = opener.focus();
+    } else {
+        focus_place(chosen.get_untracked().unwrap_or(Spot { lane, at: Tick::ZERO }));
+    }
+}
+
+/// Keys of the whole desk: undo and redo, except where text is being typed; from a place, F2 leads to its card (as in
+/// the grid pattern of the WAI-ARIA Authoring Practices) and Shift with an arrow moves its stroke by a pulse.
+fn on_key(event: &ev::KeyboardEvent, editor: Editor, chosen: RwSignal<Option<Spot>>) {
+    let (control, shift) = (event.ctrl_key() || event.meta_key(), event.shift_key());
+    if event.alt_key() || event.default_prevented() {
+        return;
+    }
+    let on_place = event.target().is_some_and(|target| is_place(&target));
+    match (event.key().to_ascii_lowercase().as_str(), control, shift) {
+        ("z", true, false) if !is_typing(event) => drop(editor.undo()),
+        ("z", true, true) | ("y", true, false) if !is_typing(event) => drop(editor.redo()),
+        ("f2", false, false) if on_place => focus_card(),
+        ("arrowleft", false, true) if on_place => move_chosen(editor, chosen, -1),
+        ("arrowright", false, true) if on_place => move_chosen(editor, chosen, 1),
+        _ => return,
+    }
+    event.prevent_default();
+}
+
+/// Whether the event comes from a field whose text is not the one it was given.
+fn is_typing(event: &ev::KeyboardEvent) -> bool {
+    let field = event.target().and_then(|target| target.dyn_into::<web_sys::HtmlInputElement>().ok());
+    field.is_some_and(|field| {
+        matches!(field.type_().as_str(), "text" | "search") && field.value() != field.default_value()
+    })
+}
+
+/// Puts the keyboard on the first control of the card.
+fn focus_card() {
+    let first = document().query_selector(".cards .card:last-child button").ok().flatten();
+    if let Some(first) = first.and_then(|first| first.dyn_into::<web_sys::HtmlElement>().ok()) {
+        let _ = first.focus();
+    }
+}
+
+/// Moves the chosen stroke by whole pulses of its lane, and the keyboard with it; where it cannot go it stays.
+fn move_chosen(editor: Editor, chosen: RwSignal<Option<Spot>>, pulses: i64) {
+    let Some(spot) = chosen.get_untracked() else { return };
+    let pulse = editor.groove().with_untracked(|groove| groove.pattern.lane(spot.lane).map(|lane| lane.head.pulse));
+    let Some(to) = pulse.map(|pulse| spot.at + pulse.times(pulses)) else { return };
+    if editor.move_stroke(spot.lane, spot.at, to).is_ok() {
+        let next = Spot { at: to, ..spot };
+        chosen.set(Some(next));
+        // A place off the pulse is there only after the stroke is.
+        set_timeout(move || focus_place(next), core::time::Duration::ZERO);
     }
 }
 

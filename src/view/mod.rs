@@ -15,5 +15,8 @@ mod marks;
 mod practice;
 #[cfg(feature = "web")]
 mod stroke_card;
+mod cards;
+#[cfg(feature = "web")]
+mod focus;
 #[cfg(feature = "web")]
 mod link_slip;

@@ -1,6 +1,6 @@
 //! Score marks: tempo, felt tempo, metre and feel as they stand engraved on a sheet, and as they are spoken.
 
-use super::numbers::format;
+use super::numbers::{counted, format};
 use crate::rhythm::{Feel, Metre, Swing, Tempo, Tick, Written};
 
 /// The sign of a note value, where the common fonts have one.
@@ -71,6 +71,11 @@ pub fn metre(metre: &Metre) -> String {
     format!("{signature}, grouped {}", groups.join(" + "))
 }
 
+/// The metre with the number of bars: "4/4, 2 bars".
+pub fn bars(pattern_metre: &Metre, bars: u8) -> String {
+    format!("{}, {}", metre(pattern_metre), counted(bars.into(), "bar", "bars"))
+}
+
 /// The swing as long : short: "59 : 41", "66.7 : 33.3"; "straight" where the pair is even.
 pub fn swing(feel: &Feel) -> String {
     if feel.swing() == Swing::STRAIGHT {
@@ -132,6 +137,8 @@ mod tests {
         ] {
             assert_eq!(metre(&Metre::parse(signature).unwrap()), want);
         }
+        assert_eq!(bars(&Metre::four_four(), 1), "4/4, 1 bar");
+        assert_eq!(bars(&Metre::parse("7/8").unwrap(), 2), "7/8, grouped 2 + 2 + 3, 2 bars");
     }
 
     #[track_caller]

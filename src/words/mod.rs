@@ -4,6 +4,7 @@
 //! there is something to do. One file a subject; another language would be another folder like this one.
 
 pub mod ui;
+pub mod ribbon;
 pub mod roles;
 pub mod places;
 pub mod counts;
@@ -11,6 +12,7 @@ pub mod marks;
 pub mod notes;
 pub mod strokes;
 pub mod numbers;
+pub mod cards;
 pub mod faults;
 pub mod families;
 pub mod library;

@@ -24,6 +24,23 @@ pub fn pitch(semitones: i8, role: Role, tonic: Tonic) -> String {
     note(i32::from(tonic.note()) + i32::from(role.octave_shift()) + i32::from(semitones), tonic)
 }
 
+/// Reads the name of a note: "C2", "eb3", "F♯-1", "60" (a MIDI note number). `None` for anything else.
+pub fn read(text: &str) -> Option<i32> {
+    let text = text.trim().replace('\u{2212}', "-");
+    if let Ok(midi) = text.parse::<u8>() {
+        return Some(midi.into());
+    }
+    let mut letters = text.chars();
+    let letter = letters.next()?.to_ascii_uppercase().to_string();
+    let natural = SHARP.iter().position(|name| *name == letter)? as i32;
+    let rest = letters.as_str();
+    let octave = rest.trim_start_matches(['♯', '#', '♭', 'b']);
+    let signs = rest.strip_suffix(octave)?;
+    let shift: i32 = signs.chars().map(|sign| if matches!(sign, '♯' | '#') { 1 } else { -1 }).sum();
+    let octave: i8 = octave.trim().parse().ok()?;
+    Some(natural + shift + 12 * (i32::from(octave) + 1))
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -42,6 +59,24 @@ mod tests {
             (36, -1, "B-2"),
         ] {
             assert_eq!(note(midi, Tonic::new(tonic).unwrap()), want);
+        }
+        for (text, want) in [
+            ("C4", Some(60)),
+            (" eb2 ", Some(39)),
+            ("F♯2", Some(42)),
+            ("f#2", Some(42)),
+            ("B♭-1", Some(10)),
+            ("Cb4", Some(59)),
+            ("b3", Some(59)),
+            ("bb3", Some(58)),
+            ("60", Some(60)),
+            ("H2", None),
+            ("C", None),
+            ("", None),
+            ("♭2", None),
+            ("C999", None),
+        ] {
+            assert_eq!(read(text), want, "{text:?}");
         }
         assert_eq!(pitch(-5, Role::Bass, Tonic::DEFAULT), "G1");
         assert_eq!(pitch(3, Role::Chord, Tonic::DEFAULT), "E♭4");

@@ -5,7 +5,7 @@
 //! lane's line.
 
 use super::layout::System;
-use crate::rhythm::{Groove, Lane, Loudness, Part, Strength, StrokeId, sounding};
+use crate::rhythm::{Groove, Lane, Loudness, Part, Strength, StrokeId, Tick, sounding};
 use core::fmt::Write;
 
 /// The height of the loudest fin.
@@ -118,6 +118,15 @@ pub fn draw(groove: &Groove, lane: &Lane, system: &System, decay: f64) -> Drawin
     drawing
 }
 
+/// Whether any stroke of the groove sounds off the place it is written at: swung, shifted, nudged or leaning.
+pub fn any_moved(groove: &Groove) -> bool {
+    groove.pattern.lanes().iter().any(|lane| {
+        let leans = lane.head.lean.tenths() != 0;
+        let moved = |at: Tick| (sounding::played(groove, lane, at) - at.as_f64()).abs() > 0.5;
+        lane.strokes().iter().any(|stroke| leans || stroke.nudge != Tick::ZERO || moved(stroke.at))
+    })
+}
+
 /// The outline of a fin standing on a line at height `base` (pixels from the top).
 pub fn outline(fin: &Fin, base: f64) -> String {
     let mut path = String::with_capacity(72);
@@ -140,7 +149,7 @@ mod tests {
     use super::*;
     use crate::rhythm::boxes::{Ruling, read_row};
     use crate::rhythm::{
-        Bpm, Dynamics, Feel, LaneHead, Lean, Metre, Pattern, Sound, Stroke, Swing, TapeSpeed, Tempo, Tick, Tonic,
+        Bpm, Dynamics, Feel, LaneHead, Lean, Metre, Pattern, Sound, Stroke, Swing, TapeSpeed, Tempo, Tonic,
     };
     use crate::role::Role;
 
@@ -180,6 +189,19 @@ mod tests {
         check("....x...........", 20.0, 50.0, &[340.0 + 9.6]);
         check("3...............", 0.0, 50.0, &[100.0, 120.0, 140.0]);
         check("....f...........", 0.0, 50.0, &[340.0 - 12.0, 340.0]);
+    }
+
+    #[test]
+    fn a_groove_off_its_places_is_known() {
+        for (row, lean, swing, moved) in [
+            ("xxxx............", 0.0, 50.0, false),
+            ("x.x.............", 0.0, 60.0, false),
+            ("xx..............", 0.0, 60.0, true),
+            ("x...............", 5.0, 50.0, true),
+            ("................", 5.0, 60.0, false),
+        ] {
+            assert_eq!(any_moved(&groove(row, lean, swing)), moved, "{row} {lean} {swing}");
+        }
     }
 
     #[test]

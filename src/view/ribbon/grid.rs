@@ -6,6 +6,7 @@ use super::ink::{self, Band};
 use super::layout::{self, System};
 use super::navigation::{self, Move, Spot};
 use super::place::{LaneRow, Rows};
+use super::ring::Ring;
 use super::sign::Signs;
 use crate::rhythm::{Groove, Lane, LaneHead, LaneId, Metre, Part, Strength, StrokeId, Tick};
 use crate::role::Role;
@@ -63,7 +64,23 @@ pub fn Ribbon(
     decay: Decay,
     /// The hallmarks whose signs are drawn.
     hallmarks: Hallmarks,
+    /// The lane whose name was pressed.
+    #[prop(optional)]
+    chosen_lane: RwSignal<Option<LaneId>>,
+    /// Whether shifts off the place are drawn four times as large.
+    #[prop(optional, into)]
+    magnify: Signal<bool>,
+    /// Rings round places.
+    #[prop(optional, into)]
+    rings: Signal<Vec<Ring>>,
+    /// Syllables said under the fins of some roles.
+    #[prop(optional, into)]
+    say: Signal<Vec<(Role, String)>>,
+    /// Lanes that are not heard now.
+    #[prop(optional, into)]
+    dimmed: Signal<Vec<LaneId>>,
 ) -> impl IntoView {
+    let _ = (chosen_lane, magnify, rings, say, dimmed);
     let groove = editor.groove();
     let signs = Memo::new(move |_| {
         groove.with(|groove| hallmarks.with_value(|hallmarks| Signs::of(hallmarks, &groove.pattern)))

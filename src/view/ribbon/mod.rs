@@ -6,6 +6,7 @@ pub mod layout;
 pub mod fin;
 pub mod navigation;
 pub mod sign;
+pub mod ring;
 
 #[cfg(feature = "web")]
 mod drag;
@@ -15,3 +16,5 @@ mod place;
 mod ink;
 #[cfg(feature = "web")]
 pub mod grid;
+#[cfg(feature = "web")]
+pub mod magnify;
