@@ -15,7 +15,9 @@ pub mod edit;
 pub mod bars;
 pub mod recast;
 pub mod quantity;
+pub mod difference;
 
+pub use difference::edits_between;
 pub use edit::{Edit, EditError};
 pub use feel::{Feel, FeelError, PositionShift, Swing, Written};
 pub use groove::{Groove, Id, IdError, Sound, TapeSpeed, Tonic};
