@@ -9,8 +9,8 @@ use super::keep::{self, Shelf};
 use super::progress::Progress;
 use super::rooms::{Notice, Rooms};
 use super::undo::Scene;
-use crate::lesson::course::{Course, Verdict};
-use crate::lesson::task::Task;
+use crate::lesson::course::{Course, CourseStage};
+use crate::lesson::exercise::{Exercise, TaskVerdict};
 use crate::rhythm::{Edit, Groove, edits_between};
 use leptos::prelude::*;
 use std::collections::BTreeMap;
@@ -45,7 +45,7 @@ pub struct Coursework {
     at: Memo<At>,
     progress: RwSignal<Progress>,
     works: RwSignal<BTreeMap<usize, Groove>>,
-    verdict: RwSignal<Option<Verdict>>,
+    verdict: RwSignal<Option<TaskVerdict>>,
     chosen: RwSignal<Option<usize>>,
     hints: RwSignal<usize>,
     shown: RwSignal<bool>,
@@ -53,7 +53,7 @@ pub struct Coursework {
 
 impl Coursework {
     /// Opens the course of `style`: the whole groove lies on the desk, or the learner's own version of it.
-    pub fn open(style: &str, course: Course, rooms: Rooms) -> Coursework {
+    pub fn open(style: &str, whole: Groove, course: Course, rooms: Rooms) -> Coursework {
         let take = |shelf: &Shelf| {
             keep::take(shelf).unwrap_or_else(|fault| {
                 rooms.tell(Notice::Unread(fault));
@@ -69,7 +69,7 @@ impl Coursework {
             };
             works.extend(work.map(|work| (index, work)));
         }
-        let editor = Editor::new(course.whole().clone());
+        let editor = Editor::new(whole);
         if let Some(own) = own {
             let _ = editor.apply(&placing(&editor.now(), &own));
         }
@@ -140,7 +140,11 @@ impl Coursework {
 
     fn keep(self, at: At, groove: &Groove) {
         let given = self.course.with_value(|course| {
-            course.stages.get(at.stage).is_none_or(|stage| *groove == stage.start || *groove == stage.target)
+            let given = |stage: &CourseStage| {
+                let solution = stage.exercise.as_ref().and_then(Exercise::solution);
+                *groove == stage.target || groove == start(stage) || solution == Some(groove)
+            };
+            course.stages.get(at.stage).is_none_or(given)
         });
         let Some(shelf) = self.shelf(at.stage).filter(|_| !at.told) else { return };
         if given {
@@ -162,8 +166,12 @@ impl Coursework {
     }
 
     fn see_whether_solved(self, at: At, groove: &Groove) {
-        let solved = self.with_task(at.stage, |task| task.is_watched().then(|| task.judge(groove)));
-        if let Some(verdict) = solved.flatten().filter(Verdict::is_solved) {
+        // What is being predicted is not told by chance.
+        let solved = self.with_exercise(at.stage, |exercise| match exercise {
+            Exercise::Build(_) => Some(exercise.judge(groove, None)).filter(|verdict| verdict.solved),
+            _ => None,
+        });
+        if let Some(verdict) = solved.flatten() {
             self.solve(at.stage);
             self.verdict.set(Some(verdict));
         } else if self.verdict.with_untracked(Option::is_some) {
@@ -181,9 +189,13 @@ impl Coursework {
         }
     }
 
-    /// Calls `act` with the task of a stage, if it has one.
-    pub fn with_task<T>(&self, stage: usize, act: impl FnOnce(&Task) -> T) -> Option<T> {
-        self.course.with_value(|course| course.stages.get(stage)?.task.as_ref().map(act))
+    /// Calls `act` with what is to be done in a stage, if there is anything.
+    pub fn with_exercise<T>(&self, stage: usize, act: impl FnOnce(&Exercise) -> T) -> Option<T> {
+        self.course.with_value(|course| course.stages.get(stage)?.exercise.as_ref().map(act))
+    }
+
+    fn start(self, stage: usize) -> Option<Groove> {
+        self.course.with_value(|course| course.stages.get(stage).map(|stage| start(stage).clone()))
     }
 
     /// The editor the course is taken in.
@@ -207,7 +219,7 @@ impl Coursework {
     }
 
     /// What is said of the learner's groove, until it changes.
-    pub fn verdict(&self) -> ReadSignal<Option<Verdict>> {
+    pub fn verdict(&self) -> ReadSignal<Option<TaskVerdict>> {
         self.verdict.read_only()
     }
 
@@ -228,9 +240,7 @@ impl Coursework {
 
     /// Goes to a stage: to what the learner has made there, or to its beginning.
     pub fn go(&self, stage: usize) {
-        let Some(start) = self.course.with_value(|course| course.stages.get(stage).map(|stage| stage.start.clone())) else {
-            return;
-        };
+        let Some(start) = self.start(stage) else { return };
         let work = self.works.with_untracked(|works| works.get(&stage).cloned());
         self.place(At { stage, told: false }, &work.unwrap_or(start));
     }
@@ -238,8 +248,7 @@ impl Coursework {
     /// Begins the stage again; the learner's own work in it stays one press away.
     pub fn begin_again(&self) {
         let stage = self.at.get_untracked().stage;
-        let start = self.course.with_value(|course| course.stages.get(stage).map(|stage| stage.start.clone()));
-        if let Some(start) = start {
+        if let Some(start) = self.start(stage) {
             self.begin_anew();
             self.place(At { stage, told: false }, &start);
         }
@@ -248,8 +257,8 @@ impl Coursework {
     /// Shows how the stage goes. That solves nothing.
     pub fn show(&self) {
         let at = self.at.get_untracked();
-        let solution = self.course.with_value(|course| course.stages.get(at.stage).map(|stage| stage.solution.clone()));
-        if let Some(solution) = solution {
+        let solution = self.with_exercise(at.stage, |exercise| exercise.solution().cloned());
+        if let Some(solution) = solution.flatten() {
             self.begin_anew();
             self.shown.set(true);
             self.place(At { told: false, ..at }, &solution);
@@ -277,8 +286,8 @@ impl Coursework {
     pub fn check(&self) {
         let at = self.at.get_untracked();
         let groove = self.editor.now();
-        let verdict = self.with_task(at.stage, |task| task.judge(&groove));
-        if verdict.as_ref().is_some_and(Verdict::is_solved) && !self.shown.get_untracked() {
+        let verdict = self.with_exercise(at.stage, |exercise| exercise.judge(&groove, None));
+        if verdict.as_ref().is_some_and(|verdict| verdict.solved) && !self.shown.get_untracked() {
             self.solve(at.stage);
         }
         self.verdict.set(verdict);
@@ -297,20 +306,27 @@ impl Coursework {
     /// Takes one of the choices; what is to be heard lies on the desk then.
     pub fn choose(&self, choice: usize) {
         let at = self.at.get_untracked();
-        let heard = self.course.with_value(|course| course.stages.get(at.stage).map(|stage| stage.solution.clone()));
+        let told = self.with_exercise(at.stage, |exercise| match exercise {
+            Exercise::Choose(choose) => Some((choose.is_right(choice), choose.then.as_ref().unwrap_or(&choose.first).clone())),
+            _ => None,
+        });
+        let Some((right, heard)) = told.flatten() else { return };
         self.chosen.set(Some(choice));
-        if self.with_task(at.stage, |task| matches!(task, Task::Choose(task) if usize::from(task.answer) == choice)) == Some(true) {
+        if right {
             self.solve(at.stage);
         }
-        if let Some(heard) = heard {
-            self.place(At { told: true, ..at }, &heard);
-        }
+        self.place(At { told: true, ..at }, &heard);
     }
 
     /// Gives one more hint.
     pub fn hint(&self) {
         self.hints.update(|hints| *hints += 1);
     }
+}
+
+/// What lies on the desk when a stage begins.
+fn start(stage: &CourseStage) -> &Groove {
+    stage.exercise.as_ref().map_or(&stage.target, Exercise::start)
 }
 
 /// The edit that makes `from` into `to`, stroke by stroke, so that what stays goes on sounding.

@@ -186,7 +186,7 @@ impl Editor {
             Some(empty.map(|at| fresh_stroke(lane, at).with_loudness(plain)).collect::<Vec<_>>())
         });
         let strokes = strokes.ok_or(EditError::NoLane(lane))?;
-        self.turn(&Edit::Several(strokes.into_iter().map(|stroke| Edit::Put(lane, stroke)).collect()), 3)
+        self.turn(&Edit::Several(strokes.into_iter().map(|stroke| Edit::Put(lane, stroke)).collect()), "drawing")
     }
 
     /// Takes away every stroke of a lane from one place to another, either way round; joined likewise.
@@ -197,7 +197,7 @@ impl Editor {
             let passed = strokes.filter(|stroke| passed.contains(&stroke.at));
             Some(passed.map(|stroke| Edit::Clear(lane, stroke.at)).collect())
         });
-        self.turn(&Edit::Several(edits.ok_or(EditError::NoLane(lane))?), 3)
+        self.turn(&Edit::Several(edits.ok_or(EditError::NoLane(lane))?), "drawing")
     }
 
     /// Turns the loudness of a stroke that is there; joined to one undo until [`Editor::end_gesture`].

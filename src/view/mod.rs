@@ -14,7 +14,6 @@ mod marks;
 #[cfg(feature = "web")]
 mod practice;
 #[cfg(feature = "web")]
-mod stroke_card;
 mod cards;
 #[cfg(feature = "web")]
 mod focus;

@@ -1,7 +1,6 @@
 //! The task of a stage: what is asked, what helps, and what became of it.
 
-use crate::lesson::course::Verdict;
-use crate::lesson::task::Task;
+use crate::lesson::exercise::{Exercise, TaskVerdict};
 use crate::session::Session;
 use crate::session::coursework::Coursework;
 use crate::words::{lesson as told, tasks};
@@ -16,11 +15,11 @@ enum Kind {
 }
 
 impl Kind {
-    fn of(task: &Task) -> Kind {
-        match task {
-            Task::Build(_) => Kind::Build,
-            Task::Predict(_) => Kind::Predict,
-            Task::Choose(_) => Kind::Choose,
+    fn of(exercise: &Exercise) -> Kind {
+        match exercise {
+            Exercise::Build(_) => Kind::Build,
+            Exercise::Predict(_) => Kind::Predict,
+            Exercise::Choose(_) => Kind::Choose,
         }
     }
 }
@@ -29,14 +28,14 @@ impl Kind {
 #[component]
 pub fn Ask(work: Coursework) -> impl IntoView {
     let stage = Memo::new(move |_| work.at().get().stage);
-    move || work.with_task(stage.get(), |task| task.ask().to_owned()).map(|ask| view! { <p class="ask">{ask}</p> })
+    move || work.with_exercise(stage.get(), |task| task.ask().to_owned()).map(|ask| view! { <p class="ask">{ask}</p> })
 }
 
 /// What is done about it, under the sheet.
 #[component]
 pub fn Answer(session: Session, work: Coursework) -> impl IntoView {
     let stage = Memo::new(move |_| work.at().get().stage);
-    let kind = move || work.with_task(stage.get(), Kind::of);
+    let kind = move || work.with_exercise(stage.get(), Kind::of);
     let acts = move || match kind() {
         None => None,
         Some(Kind::Build) => Some(view! { <button type="button" class="plain" on:click=move |_| work.check()>{told::CHECK}</button> }.into_any()),
@@ -47,7 +46,7 @@ pub fn Answer(session: Session, work: Coursework) -> impl IntoView {
     let verdict = move || {
         let at = work.at().get();
         let chosen = work.chosen().get();
-        let task = work.with_task(at.stage, |task| {
+        let task = work.with_exercise(at.stage, |task| {
             let choice = chosen.and_then(|chosen| tasks::choice(task, chosen));
             choice.or_else(|| work.verdict().with(|verdict| verdict.as_ref().map(|verdict| said(verdict, work))))
         });
@@ -67,7 +66,7 @@ pub fn Answer(session: Session, work: Coursework) -> impl IntoView {
     }
 }
 
-fn said(verdict: &Verdict, work: Coursework) -> String {
+fn said(verdict: &TaskVerdict, work: Coursework) -> String {
     work.editor().groove().with(|groove| tasks::verdict(verdict, groove))
 }
 
@@ -84,8 +83,8 @@ fn hearing(session: Session, work: Coursework) -> impl IntoView {
 }
 
 fn choices(session: Session, work: Coursework, stage: usize) -> impl IntoView {
-    let choices = work.with_task(stage, |task| match task {
-        Task::Choose(task) => task.choices.clone(),
+    let choices = work.with_exercise(stage, |exercise| match exercise {
+        Exercise::Choose(choose) => choose.task.choices.clone(),
         _ => Vec::new(),
     });
     let choices = choices.unwrap_or_default();
@@ -104,12 +103,12 @@ fn choices(session: Session, work: Coursework, stage: usize) -> impl IntoView {
 
 fn helps(work: Coursework, stage: Memo<usize>) -> impl IntoView {
     let left = move || {
-        let all = work.with_task(stage.get(), |task| task.hints().len()).unwrap_or(0);
+        let all = work.with_exercise(stage.get(), |task| task.hints().len()).unwrap_or(0);
         all > work.hints().get()
     };
     let none_left = move || if left() { "false" } else { "true" };
     let name = move || if work.hints().get() == 0 { told::HINT } else { told::ANOTHER_HINT };
-    let has_task = move || work.with_task(stage.get(), |_| ()).is_some();
+    let has_task = move || work.with_exercise(stage.get(), |_| ()).is_some();
     view! {
         {move || has_task().then(|| view! {
             <button type="button" class="plain" aria-disabled=none_left on:click=move |_| if left() { work.hint() }>{name}</button>
@@ -121,7 +120,7 @@ fn helps(work: Coursework, stage: Memo<usize>) -> impl IntoView {
 
 fn hints(work: Coursework, stage: usize) -> Option<impl IntoView> {
     let given = work.hints().get();
-    let hints = work.with_task(stage, |task| task.hints().iter().take(given).cloned().collect::<Vec<_>>())?;
+    let hints = work.with_exercise(stage, |task| task.hints().iter().take(given).cloned().collect::<Vec<_>>())?;
     let hints = hints.into_iter().map(|hint| view! { <li>{hint}</li> }).collect_view();
     (given > 0).then(|| view! { <ol class="hints" role="status">{hints}</ol> })
 }
