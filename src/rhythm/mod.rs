@@ -12,7 +12,9 @@ pub mod sounding;
 pub mod place;
 pub mod boxes;
 pub mod edit;
+pub mod difference;
 
+pub use difference::edits_between;
 pub use edit::{Edit, EditError};
 pub use feel::{Feel, FeelError, PositionShift, Swing, Written};
 pub use groove::{Groove, Id, IdError, Sound, TapeSpeed, Tonic};

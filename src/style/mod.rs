@@ -2,10 +2,12 @@
 
 pub mod spot;
 pub mod condition;
+pub mod judge;
 pub mod variation;
 pub mod hallmark;
 
 pub use condition::{Condition, Per, Places, SoundMeasure, Touch, Voices};
 pub use hallmark::{Aspect, Foil, Hallmark, Neighbour, Rank};
+pub use judge::{Outcome, SoundLookup, Verdict};
 pub use spot::Spot;
 pub use variation::Variation;
