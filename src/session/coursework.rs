@@ -10,6 +10,7 @@ use super::progress::Progress;
 use super::rooms::{Notice, Rooms};
 use super::undo::Scene;
 use crate::lesson::course::{Course, CourseStage};
+use crate::lesson::style::Style;
 use crate::lesson::exercise::{Exercise, TaskVerdict};
 use crate::rhythm::{Edit, Groove, edits_between};
 use leptos::prelude::*;
@@ -52,8 +53,14 @@ pub struct Coursework {
 }
 
 impl Coursework {
-    /// Opens the course of `style`: the whole groove lies on the desk, or the learner's own version of it.
-    pub fn open(style: &str, whole: Groove, course: Course, rooms: Rooms) -> Coursework {
+    /// Opens the course of a style: the whole groove lies on the desk, or the learner's own version of it. A lesson that is
+    /// not staged yet has the whole groove only.
+    pub fn open(style: &Style, rooms: Rooms) -> Coursework {
+        let whole = style.groove.clone();
+        let course = Course::of(style).unwrap_or_else(|_| Course {
+            stages: vec![CourseStage { stage: None, target: whole.clone(), topic: Vec::new(), exercise: None }],
+        });
+        let style = style.id.as_str();
         let take = |shelf: &Shelf| {
             keep::take(shelf).unwrap_or_else(|fault| {
                 rooms.tell(Notice::Unread(fault));

@@ -9,6 +9,7 @@ use super::practice::{self, Practice};
 use super::ribbon::grid::{Ribbon, focus_place};
 use super::ribbon::magnify::MagnifySwitch;
 use super::ribbon::navigation::Spot;
+use super::ribbon::ring::Ring;
 use crate::rhythm::{LaneId, Tick};
 use crate::role::Role;
 use crate::route::Route;
@@ -48,6 +49,12 @@ pub fn Desk(
     /// What stands between the sheet and the cards.
     #[prop(optional, into)]
     beneath: ViewFn,
+    /// Rings round places of the ribbon.
+    #[prop(optional, into)]
+    rings: Signal<Vec<Ring>>,
+    /// What is said for the strokes of a role.
+    #[prop(optional, into)]
+    say: Signal<Vec<(Role, String)>>,
 ) -> impl IntoView {
     let hearing = session.hearing;
     let drums = RwSignal::new(None::<Drums>);
@@ -160,14 +167,9 @@ pub fn Desk(
             </div>
             <div class="sheet" on:focusin=move |event| to_place(event.target()) on:click=move |event| to_place(event.target())>
                 <Marks session=session editor=editor />
-                <Ribbon editor=editor name=name hearing=hearing chosen=chosen decay=decay hallmarks=hallmarks magnify=magnify chosen_lane=chosen_lane />
+                <Ribbon editor=editor name=name hearing=hearing chosen=chosen decay=decay hallmarks=hallmarks magnify=magnify chosen_lane=chosen_lane rings=rings say=say dimmed=hearing.silent_lanes() />
             </div>
             <div class="under">
-                <Practice session=session editor=editor />
-                <div class="under-sheet">
-                    <AddLane editor=editor chosen=chosen />
-                    <MagnifySwitch editor=editor magnify=magnify />
-                </div>
                 {move || told_trouble(hearing.trouble(), missing.get()).map(|text| view! {
                     <p class="fault" role="alert">{text} " "
                         {(hearing.trouble() == Some(Trouble::Blocked)).then(|| view! {
@@ -177,11 +179,16 @@ pub fn Desk(
                 })}
                 {move || changed_kit().then(|| view! { <p class="fault">{ui::messages::KIT_CHANGED}</p> })}
                 {move || slip.get().map(|link| view! { <LinkSlip link=link close=Callback::new(move |()| slip.set(None)) /> })}
+                <div class="under-sheet">
+                    <AddLane editor=editor chosen=chosen />
+                    <MagnifySwitch editor=editor magnify=magnify />
+                </div>
                 {beneath.run()}
                 <div class="cards" class:lane-open=move || chosen_lane.get().is_some()>
                     {lane_card}
                     <StrokeCard editor=editor chosen=chosen to_lane=Callback::new(move |lane| chosen_lane.set(Some(lane))) />
                 </div>
+                <Practice session=session editor=editor />
             </div>
         </div>
     }

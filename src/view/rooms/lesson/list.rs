@@ -8,7 +8,8 @@ use leptos::prelude::*;
 #[component]
 pub fn StageList(work: Coursework) -> impl IntoView {
     let at = work.at();
-    let stages = work.course().stages.iter().enumerate().map(|(index, stage)| {
+    let course = work.course();
+    let stages = course.stages.iter().enumerate().map(|(index, stage)| {
         let title = stage.stage.as_ref().map_or_else(|| told::WHOLE.to_owned(), |stage| stage.title.clone());
         let id = stage.stage.as_ref().map(|stage| stage.id.to_string());
         let solved = move || {

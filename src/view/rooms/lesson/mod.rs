@@ -2,11 +2,12 @@
 
 mod beside;
 mod list;
+mod signs;
 mod stage;
 mod task;
 
-use crate::lesson::course::Course;
 use crate::lesson::style::Style;
+use crate::rhythm::LaneId;
 use crate::route::Route;
 use crate::session::Session;
 use crate::session::coursework::Coursework;
@@ -47,7 +48,7 @@ pub fn Lesson(session: Session, id: String) -> impl IntoView {
 /// The lesson, once its file is there.
 #[component]
 fn Opened(session: Session, style: Arc<Style>) -> impl IntoView {
-    let work = Coursework::open(style.id.as_str(), Course::of(&style), session.rooms);
+    let work = Coursework::open(&style, session.rooms);
     let editor = work.editor();
     let whole = StoredValue::new(style.groove.clone());
     let changed = Memo::new(move |_| editor.groove().with(|groove| whole.with_value(|whole| groove != whole)));
@@ -56,6 +57,17 @@ fn Opened(session: Session, style: Arc<Style>) -> impl IntoView {
         work.begin_again();
         session.rooms.tell(Notice::BackToStyle);
     };
+    // What is being foretold is not heard before it is told.
+    Effect::new(move |before: Option<Option<LaneId>>| {
+        let lane = signs::unheard(work);
+        if let Some(before) = before.flatten().filter(|before| Some(*before) != lane) {
+            session.hearing.set_muted(before, false);
+        }
+        if let Some(lane) = lane {
+            session.hearing.set_muted(lane, true);
+        }
+        lane
+    });
     let to_draft = move |_| session.rooms.bring_to_draft(editor.now());
     let route = Route::Lesson(style.id.as_str().to_owned());
     let own_link = Signal::derive(move || (!changed.get()).then(|| route.clone()));
@@ -65,8 +77,12 @@ fn Opened(session: Session, style: Arc<Style>) -> impl IntoView {
             <div class="work">
                 <stage::StageText session=session work=work counting=style.counting.clone() />
                 <task::Ask work=work />
-                <Desk session=session editor=editor name=style.name.clone() hallmarks=style.hallmarks.clone() own_link=own_link />
-                <task::Answer session=session work=work />
+                <Desk
+                    session=session editor=editor name=style.name.clone() hallmarks=style.hallmarks.clone() own_link=own_link
+                    beneath=move || view! { <task::Answer session=session work=work /> }
+                    rings=Signal::derive(move || signs::rings(work))
+                    say=Signal::derive(move || signs::say(work))
+                />
                 <div class="version">
                     {move || (first.get() && changed.get()).then(|| view! {
                         <p>{ui::messages::OWN_VERSION} " "

@@ -52,7 +52,7 @@ pub fn StageText(session: Session, work: Coursework, counting: String) -> impl I
 /// What helps the ear: what to listen for, how to count it and say it, how slow to learn it.
 fn aids(session: Session, stage: &Stage) -> impl IntoView + use<> {
     let line = |name: &'static str, text: String| view! { <p><b>{name}</b> " " {text}</p> };
-    let said = stage.say.iter().map(|(role, syllable)| format!("{} \u{201c}{syllable}\u{201d}", roles::name(*role)));
+    let said = stage.say.iter().map(|(role, syllable)| format!("{} \u{201c}{syllable}\u{201d}", roles::role(*role)));
     let said = said.collect::<Vec<_>>().join(", ");
     let pace = stage.pace.map(|pace| {
         view! {

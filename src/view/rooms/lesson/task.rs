@@ -47,7 +47,14 @@ pub fn Answer(session: Session, work: Coursework) -> impl IntoView {
         let at = work.at().get();
         let chosen = work.chosen().get();
         let task = work.with_exercise(at.stage, |task| {
-            let choice = chosen.and_then(|chosen| tasks::choice(task, chosen));
+            let choice = chosen.and_then(|chosen| match task {
+                Exercise::Choose(choose) => {
+                    let right = choose.task.choices.get(usize::from(choose.task.answer)).map_or("", String::as_str);
+                    let first = if choose.is_right(chosen) { told::THAT_IS_IT.to_owned() } else { told::it_was(right) };
+                    Some(format!("{first} {}", choose.task.because))
+                }
+                _ => None,
+            });
             choice.or_else(|| work.verdict().with(|verdict| verdict.as_ref().map(|verdict| said(verdict, work))))
         });
         task.flatten()
@@ -103,8 +110,9 @@ fn choices(session: Session, work: Coursework, stage: usize) -> impl IntoView {
 
 fn helps(work: Coursework, stage: Memo<usize>) -> impl IntoView {
     let left = move || {
-        let all = work.with_exercise(stage.get(), |task| task.hints().len()).unwrap_or(0);
-        all > work.hints().get()
+        let given = work.hints().get();
+        let next = work.with_exercise(stage.get(), |exercise| exercise.hint(given).map(|(index, _)| index));
+        next.flatten().is_some_and(|index| index >= given)
     };
     let none_left = move || if left() { "false" } else { "true" };
     let name = move || if work.hints().get() == 0 { told::HINT } else { told::ANOTHER_HINT };
@@ -120,7 +128,10 @@ fn helps(work: Coursework, stage: Memo<usize>) -> impl IntoView {
 
 fn hints(work: Coursework, stage: usize) -> Option<impl IntoView> {
     let given = work.hints().get();
-    let hints = work.with_exercise(stage, |task| task.hints().iter().take(given).cloned().collect::<Vec<_>>())?;
-    let hints = hints.into_iter().map(|hint| view! { <li>{hint}</li> }).collect_view();
+    let hints = work.with_exercise(stage, |exercise| {
+        let hints = (0..given).filter_map(|index| exercise.hint(index).map(|(_, hint)| hint.to_owned()));
+        hints.collect::<Vec<_>>()
+    });
+    let hints = hints?.into_iter().map(|hint| view! { <li>{hint}</li> }).collect_view();
     (given > 0).then(|| view! { <ol class="hints" role="status">{hints}</ol> })
 }
