@@ -15,3 +15,4 @@ pub mod faults;
 pub mod families;
 pub mod library;
 pub mod practice;
+pub mod drafts;
