@@ -61,22 +61,27 @@ fn OpenDraft(session: Session, drafts: Drafts) -> impl IntoView {
 /// All drafts, what is done with the open one, and how another is begun. Files may be dropped on it.
 #[component]
 fn DraftList(session: Session, drafts: Drafts) -> impl IntoView {
-    let entries = move || {
-        let open = drafts.open().with(|open| open.id.clone());
-        let entry = |entry: crate::session::drafts::Entry| {
-            let current = (entry.id == open).then_some("true");
-            let since = told::ago(drafts.since(entry.changed));
-            let id = entry.id;
-            view! {
-                <li>
-                    <button type="button" class="plain" aria-current=current on:click=move |_| drafts.open_draft(&id)>{entry.name}</button>
-                    " " <span class="facts">{since}</span>
-                </li>
-            }
-        };
-        drafts.list().get().into_iter().map(entry).collect_view()
+    // Keyed, so that the focus stays where it is while another draft changes.
+    let entry = move |entry: Entry| {
+        let since = told::ago(drafts.since(entry.changed));
+        let id = StoredValue::new(entry.id);
+        let current = move || id.with_value(|id| drafts.open().with(|open| open.id == *id)).then_some("true");
+        let open = move |_| id.with_value(|id| drafts.open_draft(id));
+        view! {
+            <li>
+                <button type="button" class="plain" aria-current=current on:click=open>{entry.name}</button>
+                " " <span class="facts">{since}</span>
+            </li>
+        }
     };
-    let none = move || drafts.list().with(Vec::is_empty);
+    let none = Memo::new(move |_| drafts.list().with(Vec::is_empty));
+    let heading = NodeRef::<html::H2>::new();
+    // A press that takes its own button away leaves the focus on the heading.
+    let to_heading = move || {
+        if let Some(heading) = heading.get_untracked() {
+            let _ = heading.focus();
+        }
+    };
     let is_listed = Memo::new(move |_| {
         let id = drafts.open().with(|open| open.id.clone());
         drafts.list().with(|list| list.iter().any(|entry| entry.id == id))
