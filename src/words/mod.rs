@@ -18,3 +18,4 @@ pub mod families;
 pub mod library;
 pub mod lesson;
 pub mod practice;
+pub mod drafts;
