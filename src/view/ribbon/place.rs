@@ -56,7 +56,7 @@ pub fn set(element: &Element, name: &str, value: &str) {
 }
 
 fn style(element: &HtmlElement, name: &str, pixels: f64) {
-    let _ = element.style().set_property(name, &format!("{pixels:.2}px"));
+    let _ = element.style().set_property(name, &format!("{pixels:.3}px"));
 }
 
 impl Row {
@@ -66,6 +66,10 @@ impl Row {
         let row = element("div", if band.name > 0.0 { "lane over" } else { "lane" }, "row")?;
         style(&row, "top", band.top);
         style(&row, "height", band.height);
+        let width = pulse.as_f64() * system.scale;
+        let first = (system.start.0 + pulse.0 - 1).div_euclid(pulse.0) * pulse.0;
+        style(&row, "--places", system.x(first as f64) - width * BEFORE);
+        style(&row, "--place", width);
         let _ = row.style().set_property("--name", &format!("{:.0}px", band.name));
         let _ = row.style().set_property("--base", &format!("{:.0}px", band.top + band.height - band.base));
         let header = element("div", "lane-name", "rowheader")?;
@@ -153,21 +157,22 @@ impl Row {
     fn cell(&self, at: Tick, index: usize) -> Option<Cell> {
         let holder: HtmlElement = self.template.clone_node_with_deep(true).ok()?.dyn_into().ok()?;
         let button = holder.first_element_child()?;
-        let x = self.system.x(at.as_f64());
         let pulse = self.pulse.as_f64() * self.system.scale;
         let number = at.0.div_euclid(self.pulse.0);
-        let (left, width) = if at.0 % self.pulse.0 != 0 {
-            set(&holder, "class", "place off");
-            (x - SMALLEST / 2.0, SMALLEST)
+        // Places on the pulse stand in a row. What overlaps them is set upon them, and only that: a box of its own for each
+        // of thousands would cost every frame.
+        let apart = if at.0 % self.pulse.0 != 0 {
+            Some(("place off", SMALLEST / 2.0))
         } else if pulse < SMALLEST - 0.01 {
             // Finer pulses than a control is wide take turns above and below each other.
-            set(&holder, "class", if number % 2 == 0 { "place upper" } else { "place lower" });
-            (x - pulse * BEFORE, (2.0 * pulse).max(SMALLEST))
+            Some((if number % 2 == 0 { "place upper" } else { "place lower" }, pulse * BEFORE))
         } else {
-            (x - pulse * BEFORE, pulse)
+            None
         };
-        style(&holder, "left", left);
-        style(&holder, "width", width);
+        if let Some((class, before)) = apart {
+            set(&holder, "class", class);
+            style(&holder, "left", self.system.x(at.as_f64()) - before);
+        }
         set(&button, "data-at", &at.0.to_string());
         let before = self.cells.get(index).map(|cell| cell.holder.clone().into());
         self.row.insert_before(&holder, before.as_ref()).ok()?;
