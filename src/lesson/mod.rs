@@ -12,11 +12,17 @@ pub mod hallmark;
 pub mod task;
 pub mod stage;
 pub mod style;
+pub mod finding;
+pub mod exercise;
+pub mod course;
 pub mod style_file;
 pub mod index;
 pub mod kit;
 pub mod kit_facts;
 
+pub use course::{Course, CourseFault, CourseStage};
+pub use exercise::{Exercise, TaskVerdict};
+pub use finding::Finding;
 pub use index::IndexEntry;
 pub use stage::{Stage, StageEntry, Topic};
 pub use style::{LaneNote, LeanRange, LessonFacts, Style, SwingRange, TempoRange, Variant};

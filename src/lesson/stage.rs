@@ -33,6 +33,15 @@ impl StageEntry {
     }
 }
 
+/// The stages among `entries`; `None` while any of them is only told, or where there are none.
+pub fn built(entries: &[StageEntry]) -> Option<Vec<&Stage>> {
+    let stages = entries.iter().map(|entry| match entry {
+        StageEntry::Built(stage) => Some(&**stage),
+        StageEntry::Told(_) => None,
+    });
+    stages.collect::<Option<Vec<_>>>().filter(|stages| !stages.is_empty())
+}
+
 /// One part of a lesson.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Stage {

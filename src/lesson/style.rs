@@ -1,6 +1,6 @@
 //! A style file: everything there is to know, hear and learn about one style.
 
-use super::stage::{Stage, StageEntry};
+use super::stage::{Stage, StageEntry, built};
 use crate::rhythm::{Bpm, Groove, Id, Lean, Swing};
 use crate::role::Role;
 use crate::style::{Hallmark, Neighbour, Variation};
@@ -121,10 +121,6 @@ pub struct LessonFacts {
 impl LessonFacts {
     /// The stages of a staged lesson; `None` while any of them is only told.
     pub fn staged(&self) -> Option<Vec<&Stage>> {
-        let built = self.stages.iter().map(|entry| match entry {
-            StageEntry::Built(stage) => Some(&**stage),
-            StageEntry::Told(_) => None,
-        });
-        built.collect::<Option<Vec<_>>>().filter(|stages| !stages.is_empty())
+        built(&self.stages)
     }
 }

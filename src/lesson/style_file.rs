@@ -1,11 +1,13 @@
 //! Reading and writing style files; see [`Style`] for what is in them.
 
+use super::course::{Course, CourseFault};
 use super::groove::{self, read_bpm, read_header, read_id, read_swing, write_bpm};
 use super::hallmark::{
     read_hallmark, read_neighbour, read_variation, write_hallmark, write_neighbour, write_variation,
 };
 use super::lane::read_role;
 use super::reader::{Fault, Node};
+use super::stage::{StageEntry, built};
 use super::style::{LaneNote, LeanRange, LessonFacts, Style, SwingRange, TempoRange, Variant};
 use super::{layout, stage};
 use crate::rhythm::{Groove, Id, Lean};
@@ -42,7 +44,8 @@ const KEYS: [&str; 21] = [
 /// # Errors
 /// Every fault, each with its place. Beyond what single values may be: the groove has a lane; ranges are in order and
 /// hold the groove's own tempo and swing; identifiers of hallmarks and variants are unique; a hallmark implies only others
-/// of the style; places of conditions exist in the groove's metre; no style is its own neighbour.
+/// of the style; places of conditions exist in the groove's metre; no style is its own neighbour; the stages of a
+/// staged lesson make a [`Course`].
 pub fn read(text: &str) -> Result<Style, Vec<Fault>> {
     super::reader::read(&groove::parse(text)?, read_root)
 }
@@ -210,8 +213,51 @@ fn read_lesson(node: &Node, reference: Option<&Groove>) -> Option<LessonFacts> {
     let object = node.object(&["stages", "listen", "mistake", "hear_first"])?;
     let text = |key: &str| object.field(key).and_then(|n| n.text(500).map(str::to_owned));
     let stages = object.field("stages").and_then(|n| n.each(12, |n| stage::read(n, reference)));
+    let sound = match (object.optional("stages"), &stages, reference) {
+        (Some(node), Some(stages), Some(reference)) => check_stages(&node, stages, reference),
+        _ => true,
+    };
     let (listen, mistake, hear_first) = (text("listen"), text("mistake"), text("hear_first"));
-    Some(LessonFacts { stages: stages?, listen: listen?, mistake: mistake?, hear_first: hear_first? })
+    let lesson = LessonFacts { stages: stages?, listen: listen?, mistake: mistake?, hear_first: hear_first? };
+    sound.then_some(lesson)
+}
+
+/// Whether a staged lesson can be taught; notes what in it cannot be.
+fn check_stages(node: &Node, entries: &[StageEntry], reference: &Groove) -> bool {
+    let Some(stages) = built(entries) else { return true };
+    let Err(faults) = Course::over(reference, &stages) else { return true };
+    for fault in faults {
+        let (at, expected, found) = match fault {
+            CourseFault::NotStaged => continue,
+            CourseFault::IdTwice(stage, id) => {
+                (format!("[{stage}].id"), "every id once".to_owned(), format!("\"{id}\" twice"))
+            }
+            CourseFault::NoLane(stage, key, role) => {
+                (format!("[{stage}].{key}"), "a role that has a lane there".to_owned(), format!("\"{role}\""))
+            }
+            CourseFault::Unfit(stage, key, error) => {
+                (format!("[{stage}].{key}"), "a change that fits the groove".to_owned(), error.to_string())
+            }
+            CourseFault::NoStroke(stage, topic, spot) => {
+                let at = format!("[{stage}].topic[{topic}]");
+                (at, "places where the stage has a stroke".to_owned(), format!("\"{spot}\""))
+            }
+            CourseFault::TooManyBars(stage, topic) => {
+                let bars = format!("at most {} bars", reference.pattern.bars());
+                (format!("[{stage}].topic[{topic}].phrase"), bars, "more".to_owned())
+            }
+            CourseFault::SolvedAtStart(stage) => {
+                let expected = "a task with something left to do at its start";
+                (format!("[{stage}].task"), expected.to_owned(), "one that is solved there".to_owned())
+            }
+            CourseFault::Unsolved(stage) => {
+                let expected = "a goal that holds in the solution";
+                (format!("[{stage}].task.goal"), expected.to_owned(), "one that does not".to_owned())
+            }
+        };
+        let _: Option<()> = groove::refuse(&node.within(&at), &expected, &found);
+    }
+    false
 }
 
 /// Writes a style file; [`read`] gives the style back, and what was written so reads and writes to the same bytes.

@@ -369,4 +369,40 @@ impl Condition {
     pub fn spots(&self) -> impl Iterator<Item = &Spot> {
         self.parts().iter().filter_map(|part| part.places()).flat_map(|places| places.0.iter().flatten().flatten())
     }
+
+    /// The voices it speaks of; none for what concerns the whole groove, or has several parts.
+    pub fn voices(&self) -> &[Role] {
+        match self {
+            Condition::Strikes { voices, .. }
+            | Condition::OnlyOn { voices, .. }
+            | Condition::KeptEmpty { voices, .. }
+            | Condition::SomeOf { voices, .. }
+            | Condition::Every { voices, .. }
+            | Condition::OffTheBeat { voices, .. }
+            | Condition::FollowsCell { voices, .. }
+            | Condition::Count { voices, .. }
+            | Condition::Displaced { voices, .. }
+            | Condition::Chain { voices, .. }
+            | Condition::Rolls { voices, .. }
+            | Condition::Tuplets { voices, .. }
+            | Condition::Slides { voices, .. }
+            | Condition::Sustains { voices, .. }
+            | Condition::OctaveLeaps { voices, .. }
+            | Condition::Leans { voices, .. } => voices,
+            Condition::Sounds { voice, .. } => voice.as_slice(),
+            _ => &[],
+        }
+    }
+
+    /// Whether it says place by place what is to be struck or kept empty.
+    pub fn is_of_places(&self) -> bool {
+        matches!(
+            self,
+            Condition::Strikes { .. }
+                | Condition::OnlyOn { .. }
+                | Condition::KeptEmpty { .. }
+                | Condition::Every { .. }
+                | Condition::FollowsCell { .. }
+        )
+    }
 }
