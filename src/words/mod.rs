@@ -19,3 +19,4 @@ pub mod library;
 pub mod lesson;
 pub mod practice;
 pub mod drafts;
+pub mod tasks;

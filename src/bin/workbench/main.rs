@@ -5,6 +5,7 @@
 //! workbench check FILE...                                names every mistake of style, kit, groove and index files
 //! workbench tidy FILE...                                 writes style files anew, laid out as they are kept
 //! workbench events FILE|LINK [--rate R] [--passes N] [--json]   when every stroke of a groove belongs, in frames
+//! workbench course STYLE                             the stages of a style’s lesson as a screen reader is told of them
 //! workbench spoken                                     what a screen reader is to be told of the grooves listed on standard input
 //! workbench measure --json                               native figures for scripts/measure
 //! workbench measure --largest                            the address of the largest groove there can be, for the same
@@ -38,6 +39,7 @@ fn main() -> ExitCode {
         ["check", files @ ..] if !files.is_empty() => check::run(files),
         ["tidy", files @ ..] if !files.is_empty() => tidy::run(files),
         ["events", source, options @ ..] => events::run(source, options),
+        ["course", path] => spoken::course(path),
         ["spoken"] => spoken::run(),
         ["measure", "--json"] => measure::run(),
         ["measure", "--largest"] => measure::largest(),
@@ -51,6 +53,7 @@ fn main() -> ExitCode {
             println!("       workbench check FILE...");
             println!("       workbench tidy FILE...");
             println!("       workbench events FILE|LINK [--rate R] [--passes N] [--json]");
+            println!("       workbench course STYLE");
             println!("       workbench spoken");
             println!("       workbench measure --json | --largest");
             ExitCode::from(2)
