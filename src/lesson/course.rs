@@ -287,9 +287,10 @@ fn emptied(groove: &Groove, id: LaneId) -> Result<Groove, EditError> {
     Ok(empty)
 }
 
-/// The groove before, and the lanes that are new in `target` without their strokes.
+/// The strokes of the groove before at the tempo, feel and sound of `target`, and the lanes that are new there without their
+/// strokes: what is asked for is strokes.
 fn with_new_lanes_empty(before: &Groove, target: &Groove) -> Result<Groove, EditError> {
-    let mut start = before.clone();
+    let mut start = Groove { pattern: before.pattern.clone(), ..target.clone() };
     for lane in target.pattern.lanes().iter().filter(|lane| before.pattern.lane(lane.id).is_none()) {
         // After the lane that stands above it in the target.
         let own = target.pattern.lane_index(lane.id).unwrap_or(0);

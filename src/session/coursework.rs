@@ -4,7 +4,9 @@
 //! The stage is part of the editor's past: entering one is an edit like any other, and Undo leads back into the stage
 //! before. What the learner makes in a stage is kept, and is there again when they come back to it.
 
+use super::comparing::Comparing;
 use super::editor::Editor;
+use super::hearing::Hearing;
 use super::keep::{self, Shelf};
 use super::progress::Progress;
 use super::rooms::{Notice, Rooms};
@@ -50,12 +52,13 @@ pub struct Coursework {
     chosen: RwSignal<Option<usize>>,
     hints: RwSignal<usize>,
     shown: RwSignal<bool>,
+    comparing: Comparing,
 }
 
 impl Coursework {
     /// Opens the course of a style: the whole groove lies on the desk, or the learner's own version of it. A lesson that is
     /// not staged yet has the whole groove only.
-    pub fn open(style: &Style, rooms: Rooms) -> Coursework {
+    pub fn open(style: &Style, rooms: Rooms, hearing: Hearing) -> Coursework {
         let whole = style.groove.clone();
         let course = Course::of(style).unwrap_or_else(|_| Course {
             stages: vec![CourseStage { stage: None, target: whole.clone(), topic: Vec::new(), exercise: None }],
@@ -92,6 +95,7 @@ impl Coursework {
             chosen: RwSignal::new(None),
             hints: RwSignal::new(0),
             shown: RwSignal::new(false),
+            comparing: Comparing::new(editor, hearing),
         };
         coursework.watch();
         coursework
@@ -116,6 +120,7 @@ impl Coursework {
     }
 
     fn begin_anew(self) {
+        self.comparing.forget();
         self.verdict.set(None);
         self.chosen.set(None);
         self.hints.set(0);
@@ -310,19 +315,28 @@ impl Coursework {
         }
     }
 
-    /// Takes one of the choices; what is to be heard lies on the desk then.
+    /// Takes one of the choices; what is to be heard lies on the desk then, in turn with what it is held against.
     pub fn choose(&self, choice: usize) {
         let at = self.at.get_untracked();
         let told = self.with_exercise(at.stage, |exercise| match exercise {
-            Exercise::Choose(choose) => Some((choose.is_right(choice), choose.then.as_ref().unwrap_or(&choose.first).clone())),
+            Exercise::Choose(choose) => Some((choose.is_right(choice), choose.first.clone(), choose.then.clone())),
             _ => None,
         });
-        let Some((right, heard)) = told.flatten() else { return };
+        let Some((right, first, then)) = told.flatten() else { return };
         self.chosen.set(Some(choice));
         if right {
             self.solve(at.stage);
         }
-        self.place(At { told: true, ..at }, &heard);
+        self.comparing.forget();
+        self.place(At { told: true, ..at }, &first);
+        if let Some(then) = then {
+            self.comparing.begin(first, then);
+        }
+    }
+
+    /// While two grooves are compared: whether the other one is the one heard.
+    pub fn compared(&self) -> Option<bool> {
+        self.comparing.heard()
     }
 
     /// Gives one more hint.

@@ -243,6 +243,14 @@ impl Hearing {
         }
     }
 
+    /// The pass that is heard and where in the pattern, in ticks.
+    pub fn playing_at(&self) -> Option<(u32, f64)> {
+        match self.caret.get() {
+            Some(Caret::Playing { pass, tick, .. }) => Some((pass, tick)),
+            _ => None,
+        }
+    }
+
     /// The count spoken now while it is counted in.
     pub fn counting_in(&self) -> Option<u32> {
         match self.caret.get() {

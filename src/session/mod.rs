@@ -19,6 +19,8 @@ pub mod library;
 #[cfg(feature = "web")]
 pub mod keep;
 #[cfg(feature = "web")]
+pub mod comparing;
+#[cfg(feature = "web")]
 pub mod coursework;
 #[cfg(feature = "web")]
 pub mod links;

@@ -34,6 +34,9 @@ pub const MARK_FIRST: &str = "Mark a place first, then hear it.";
 pub const THAT_IS_IT: &str = "That is it.";
 pub const NOT_THAT: &str = "It is the other way about.";
 pub const KEPT_MINE: &str = "Your version of that stage is kept. Go back to it, or press Undo.";
+/// Which of two grooves is heard while they are compared.
+pub const AS_IT_IS: &str = "Heard now: as it is";
+pub const OTHER_WAY: &str = "Heard now: the other way";
 
 /// Where a learner stands in the course: "Stage 2 of 7".
 pub fn stage_of(number: usize, count: usize) -> String {

@@ -48,7 +48,7 @@ pub fn Lesson(session: Session, id: String) -> impl IntoView {
 /// The lesson, once its file is there.
 #[component]
 fn Opened(session: Session, style: Arc<Style>) -> impl IntoView {
-    let work = Coursework::open(&style, session.rooms);
+    let work = Coursework::open(&style, session.rooms, session.hearing);
     let editor = work.editor();
     let whole = StoredValue::new(style.groove.clone());
     let changed = Memo::new(move |_| editor.groove().with(|groove| whole.with_value(|whole| groove != whole)));

@@ -67,6 +67,7 @@ pub fn Answer(session: Session, work: Coursework) -> impl IntoView {
     view! {
         <section class="task" aria-label=told::TASK class:none=move || kind().is_none()>
             <div class="acts">{acts} {helps} {own}</div>
+            <p class="compared" aria-hidden="true">{move || work.compared().map(|other| if other { told::OTHER_WAY } else { told::AS_IT_IS })}</p>
             <p class="verdict" role="status">{verdict}</p>
             {move || hints(work, stage.get())}
         </section>
