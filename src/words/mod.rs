@@ -10,6 +10,7 @@ pub mod counts;
 pub mod marks;
 pub mod notes;
 pub mod strokes;
+pub mod tasks;
 pub mod numbers;
 pub mod faults;
 pub mod families;
