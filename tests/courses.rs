@@ -436,7 +436,7 @@ fn the_lessons_of_the_program_are_judged_in_words() {
         "boom-bap",
         "answer",
         &["hat-open -2:4 and"],
-        "Kick: 9 are there. Open hat: one is missing on the and of 4, in bar 2.",
+        "Closed hat: 15 are there. Open hat: one is missing on the and of 4, in bar 2.",
     );
     // A ghost note played as a plain stroke.
     check_own(
@@ -449,6 +449,6 @@ fn the_lessons_of_the_program_are_judged_in_words() {
         "trap",
         "rolls",
         &["hat-closed -2:4", "hat-closed +2:4"],
-        "Closed hat: 14 are there. 3 so far, and 4 rolls in all are asked for. 1 so far, and 2 rolls a bar are asked for.",
+        "Closed hat: 13 are there. 3 rolls in all so far, 4 are asked for. 1 roll in a bar so far, 2 are asked for.",
     );
 }

@@ -44,7 +44,7 @@ pub fn verdict(verdict: &TaskVerdict, groove: &Groove) -> String {
         let text = finding_text(finding, &where_in(&bars, groove), groove);
         match role_of(finding) {
             Some(role) => said.push(line(role, &mut speaking, &text)),
-            None => said.push(text),
+            None => said.push(capital(&text)),
         }
     }
     said.join(" ")
@@ -53,12 +53,17 @@ pub fn verdict(verdict: &TaskVerdict, groove: &Groove) -> String {
 /// A sentence about a role, which is named where another one, or none, was spoken of.
 fn line(role: Role, speaking: &mut Option<Role>, text: &str) -> String {
     if *speaking == Some(role) {
-        let mut letters = text.chars();
-        let first = letters.next().map(|c| c.to_uppercase().to_string()).unwrap_or_default();
-        return format!("{first}{}", letters.as_str());
+        return capital(text);
     }
     *speaking = Some(role);
     format!("{}: {text}", roles::role(role))
+}
+
+/// A sentence from what follows a colon.
+fn capital(text: &str) -> String {
+    let mut letters = text.chars();
+    let first = letters.next().map(|c| c.to_uppercase().to_string()).unwrap_or_default();
+    format!("{first}{}", letters.as_str())
 }
 
 /// The role a finding is about; none for what concerns several or the whole groove.
@@ -183,9 +188,8 @@ fn distance(by: Tick, at: Tick, metre: &Metre) -> &'static str {
 fn unmet(part: &Condition, found: Option<f64>) -> String {
     let found = found.unwrap_or_default();
     let have = number(found, 1);
-    let so_far = |wanted: &str| format!("{have} so far, and {wanted} asked for.");
-    let at_least =
-        |n: u8, one: &str, many: &str| so_far(&format!("at least {} are", counted(usize::from(n), one, many)));
+    let count = found.max(0.0) as usize;
+    let at_least = |n: u8, one: &str, many: &str| so_far(count, one, many, "", u16::from(n), None);
     match part {
         Condition::Tempo { min, max, .. } => {
             let off = if found < min.get() { "slow" } else { "fast" };
@@ -211,7 +215,7 @@ fn unmet(part: &Condition, found: Option<f64>) -> String {
             format!("it leans {have} ms, and {} to {} ms is asked for.", ends.0, ends.1)
         }
         Condition::SomeOf { at_least, .. } => {
-            so_far(&format!("at least {} of these places in a bar are", number(f64::from(*at_least), 0)))
+            so_far(count, "of these places", "of these places", " in a bar", u16::from(*at_least), None)
         }
         Condition::OffTheBeat { percent, .. } => {
             format!("{} % lie off the beats, and at least {percent} % are asked for.", number(found, 0))
@@ -222,9 +226,9 @@ fn unmet(part: &Condition, found: Option<f64>) -> String {
                 Touch::Accent => ("accent", "accents"),
                 Touch::Any | Touch::Sounded => ("stroke", "strokes"),
             };
-            so_far(&range(*min, *max, *per, one, many))
+            so_far(count, one, many, over(*per), *min, *max)
         }
-        Condition::Rolls { per, min, max, .. } => so_far(&range(*min, *max, *per, "roll", "rolls")),
+        Condition::Rolls { per, min, max, .. } => so_far(count, "roll", "rolls", over(*per), *min, *max),
         Condition::Displaced { at_least: n, .. } => at_least(*n, "moved stroke", "moved strokes"),
         Condition::Chain { at_least: n, .. } => at_least(*n, "equal gap in a row", "equal gaps in a row"),
         Condition::Tuplets { at_least: n, .. } => at_least(*n, "burst in threes", "bursts in threes"),
@@ -232,11 +236,7 @@ fn unmet(part: &Condition, found: Option<f64>) -> String {
         Condition::OctaveLeaps { at_least: n, .. } => at_least(*n, "leap of an octave", "leaps of an octave"),
         Condition::Sustains { at_least, .. } => {
             let quarters = |ticks: f64| number(ticks / Tick::QUARTER.as_f64(), 2);
-            format!(
-                "the longest lasts {} quarters, and {} are asked for.",
-                quarters(found),
-                quarters(at_least.as_f64())
-            )
+            format!("the longest lasts {} quarters, {} asked for.", quarters(found), quarters(at_least.as_f64()))
         }
         Condition::Sounds { .. } => "The sound is not there yet.".to_owned(),
         Condition::Strikes { .. }
@@ -249,20 +249,25 @@ fn unmet(part: &Condition, found: Option<f64>) -> String {
     }
 }
 
-/// "3 to 12 rolls in all are", "exactly 1 roll a bar is".
-fn range(min: u16, max: Option<u16>, per: Per, one: &str, many: &str) -> String {
-    let per = match per {
-        Per::Bar => "a bar",
-        Per::Loop => "in all",
-    };
-    let is = |count: u16| if count == 1 { "is" } else { "are" };
-    match max {
-        Some(0) => format!("no {one} {per} is"),
-        Some(max) if max == min => format!("{} {per} {}", counted(usize::from(min), one, many), is(min)),
-        Some(max) if min == 0 => format!("at most {} {per} {}", counted(usize::from(max), one, many), is(max)),
-        Some(max) => format!("{min} to {} {per} are", counted(usize::from(max), one, many)),
-        None => format!("at least {} {per} {}", counted(usize::from(min), one, many), is(min)),
+/// What a number is counted over, after its noun.
+const fn over(per: Per) -> &'static str {
+    match per {
+        Per::Bar => " in a bar",
+        Per::Loop => " in all",
     }
+}
+
+/// "2 rolls in all so far, 4 are asked for."
+fn so_far(found: usize, one: &str, many: &str, over: &str, min: u16, max: Option<u16>) -> String {
+    let are = |count: u16| if count == 1 { "is" } else { "are" };
+    let wanted = match max {
+        Some(0) => "none is".to_owned(),
+        Some(max) if max == min => format!("{min} {}", are(min)),
+        Some(max) if min == 0 => format!("at most {max} {}", are(max)),
+        Some(max) => format!("{min} to {max} are"),
+        None => format!("at least {min} {}", are(min)),
+    };
+    format!("{}{over} so far, {wanted} asked for.", counted(found, one, many))
 }
 
 /// Long to short.

@@ -86,17 +86,17 @@ fn what_is_no_matter_of_places() {
         (
             Condition::Rolls { voices: voices.clone(), per: Per::Loop, min: 4, max: Some(4) },
             2.0,
-            "Closed hat: 2 so far, and 4 rolls in all are asked for.",
+            "Closed hat: 2 rolls in all so far, 4 are asked for.",
         ),
         (
             Condition::Count { voices: voices.clone(), touch: Touch::Ghost, per: Per::Bar, min: 1, max: None },
             0.0,
-            "Closed hat: 0 so far, and at least 1 ghost note a bar is asked for.",
+            "Closed hat: 0 ghost notes in a bar so far, at least 1 is asked for.",
         ),
         (
             Condition::Count { voices: voices.clone(), touch: Touch::Any, per: Per::Loop, min: 0, max: Some(0) },
             3.0,
-            "Closed hat: 3 so far, and no stroke in all is asked for.",
+            "Closed hat: 3 strokes in all so far, none is asked for.",
         ),
         (
             Condition::Tempo { min: Bpm::new(126.0).unwrap(), max: Bpm::new(165.0).unwrap(), unit: Tick::QUARTER },
@@ -115,7 +115,7 @@ fn what_is_no_matter_of_places() {
         (
             Condition::Sustains { voices: vec![Role::SubBass], at_least: Tick(1920) },
             720.0,
-            "Sub bass: the longest lasts 0.75 quarters, and 2 are asked for.",
+            "Sub bass: the longest lasts 0.75 quarters, 2 asked for.",
         ),
         (
             Condition::KeptEmpty {
@@ -125,6 +125,16 @@ fn what_is_no_matter_of_places() {
             },
             0.0,
             "Closed hat: nothing plays yet.",
+        ),
+        (
+            Condition::Sustains { voices: vec![Role::SubBass, Role::Bass], at_least: Tick(960) },
+            0.0,
+            "The longest lasts 0 quarters, 1 asked for.",
+        ),
+        (
+            Condition::Slides { voices: voices.clone(), at_least: 3 },
+            1.0,
+            "Closed hat: 1 slide so far, at least 3 are asked for.",
         ),
     ] {
         check(1, &[], vec![Finding::Unmet { part, found: Some(found) }], want);
