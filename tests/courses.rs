@@ -221,6 +221,7 @@ fn told(verdict: &TaskVerdict, groove: &Groove) -> Vec<String> {
         Finding::Missing { role, at } => format!("{role} missing {}", place(*at)),
         Finding::Extra { role, at } => format!("{role} extra {}", place(*at)),
         Finding::Moved { role, at, by } => format!("{role} at {} moved {}", place(*at), by.0),
+        Finding::Strength { role, at, is, wanted } => format!("{role} {is:?} not {wanted:?} {}", place(*at)),
         Finding::Unmet { found, .. } => format!("unmet {found:?}"),
     };
     let right = verdict.right.iter().map(|(role, at)| format!("{role} right {}", place(*at)));
@@ -407,5 +408,47 @@ fn what_cannot_be_is_refused_with_its_place() {
         r#""kind": "choose""#,
         r#""kind": "guess""#,
         "lesson.stages[3].task: expected a task whose kind is one of build, predict, choose, found an object.",
+    );
+}
+
+/// A stage of the program's own lessons, worked on.
+#[track_caller]
+fn check_own(style: &str, stage: &str, hands: &[&str], want: &str) {
+    let all = staged();
+    let (_, course) = all.iter().find(|(own, _)| own.id.as_str() == style).unwrap();
+    let named = |s: &&CourseStage| s.stage.as_ref().is_some_and(|s| s.id.as_str() == stage);
+    let exercise = course.stages.iter().find(named).unwrap().exercise.clone().unwrap();
+    let groove = worked(exercise.solution().unwrap(), hands);
+    assert_eq!(stickleback::words::tasks::verdict(&exercise.judge(&groove, None), &groove), want);
+}
+
+#[test]
+fn the_lessons_of_the_program_are_judged_in_words() {
+    check_own("boom-bap", "backbeat", &[], "That is it.");
+    check_own(
+        "boom-bap",
+        "backbeat",
+        &["snare -2:4", "snare +2:4 and"],
+        "Snare: 3 are there. The one on the and of 4 belongs half a beat earlier, on 4, in bar 2.",
+    );
+    // Two voices share a line: the one that plays there in the solution is missed.
+    check_own(
+        "boom-bap",
+        "answer",
+        &["hat-open -2:4 and"],
+        "Closed hat: 15 are there. Open hat: one is missing on the and of 4, in bar 2.",
+    );
+    // A ghost note played as a plain stroke.
+    check_own(
+        "boom-bap",
+        "ghosts",
+        &["snare -2:3 a", "snare +2:3 a"],
+        "Snare: 5 are there. The one on the a of 3 should be a ghost note, in bar 2.",
+    );
+    check_own(
+        "trap",
+        "rolls",
+        &["hat-closed -2:4", "hat-closed +2:4"],
+        "Closed hat: 13 are there. 3 rolls in all so far, 4 are asked for. 1 roll in a bar so far, 2 are asked for.",
     );
 }

@@ -2,9 +2,9 @@
 
 use super::finding::{Finding, pair_up};
 use super::task::{Build, Choose, Predict};
-use crate::rhythm::{Groove, LaneId, Tick};
+use crate::rhythm::{Groove, LaneId, Strength, StrokeId, Tick};
 use crate::role::Role;
-use crate::style::{Condition, Outcome, SoundLookup, Verdict};
+use crate::style::{Condition, Outcome, SoundLookup, Touch, Verdict};
 
 /// A task with the grooves it goes from and to.
 #[derive(Clone, Debug, PartialEq)]
@@ -114,53 +114,98 @@ impl Exercise {
     /// [`ChooseExercise::is_right`] and here always unsolved.
     pub fn judge(&self, groove: &Groove, sound: Option<SoundLookup>) -> TaskVerdict {
         match self {
-            Exercise::Build(build) => built(&build.task.goal, groove, sound),
+            Exercise::Build(build) => built(build, groove, sound),
             Exercise::Predict(predict) => predicted(predict, groove),
             Exercise::Choose(_) => TaskVerdict { solved: false, right: Vec::new(), findings: Vec::new() },
         }
     }
 }
 
-/// Judges a built groove by its goal.
-fn built(goal: &Condition, groove: &Groove, sound: Option<SoundLookup>) -> TaskVerdict {
+/// Judges a built groove by its goal; the solution only helps to tell which role or strength a place wants.
+fn built(exercise: &BuildExercise, groove: &Groove, sound: Option<SoundLookup>) -> TaskVerdict {
+    let goal = &exercise.task.goal;
     let solved = goal.judge(groove, sound).outcome == Outcome::Holds;
     let parts: Vec<(&Condition, Verdict)> = goal.parts().iter().zip(goal.judge_parts(groove, sound)).collect();
-    let counted: Vec<&(&Condition, Verdict)> = match goal {
+    let told: Vec<&(&Condition, Verdict)> = match goal {
         // Of several ways the nearest is told.
         Condition::OneOf(_) => parts.iter().min_by_key(|(_, verdict)| nearness(verdict)).into_iter().collect(),
         _ => parts.iter().collect(),
     };
     let mut right = Vec::new();
     let mut findings = Vec::new();
-    for (part, verdict) in counted {
-        if !part.is_of_places() {
-            if verdict.outcome != Outcome::Holds {
-                findings.push(Finding::Unmet { part: (*part).clone(), found: verdict.found });
-            }
-            continue;
+    for (part, verdict) in told {
+        let touch = part.place_touch();
+        if touch.is_some() {
+            right.extend(verdict.met.iter().filter_map(|id| struck(groove, id)));
         }
-        let stroke = |&(lane, id): &(LaneId, _)| {
-            let lane = groove.pattern.lane(lane)?;
-            Some((lane.head.role, lane.by_id(id)?.at))
-        };
-        right.extend(verdict.met.iter().filter_map(stroke));
-        match verdict.outcome {
-            Outcome::Holds => {}
-            Outcome::Fails => {
-                let voice = part.voices().first().copied().unwrap_or(Role::Kick);
-                let role = |lane: Option<LaneId>| {
-                    lane.and_then(|id| groove.pattern.lane(id)).map_or(voice, |lane| lane.head.role)
-                };
-                let missing = verdict.places.iter().map(|&(lane, at)| (role(lane), at)).collect();
-                let extra = verdict.strokes.iter().filter_map(stroke).collect();
-                findings.extend(pair_up(missing, extra, groove));
+        match (verdict.outcome, touch) {
+            (Outcome::Holds, _) => {}
+            (Outcome::Fails, Some(touch)) => {
+                findings.extend(by_place(part.voices(), touch, verdict, groove, &exercise.solution));
             }
-            Outcome::DoesNotApply | Outcome::Unknown => {
-                findings.push(Finding::Unmet { part: (*part).clone(), found: verdict.found });
+            _ => findings.push(Finding::Unmet { part: (*part).clone(), found: verdict.found }),
+        }
+    }
+    if solved {
+        findings.clear();
+    }
+    // A stroke that another part objects to is not told as right.
+    let objected = |&(role, at): &(Role, Tick)| {
+        findings.iter().any(|finding| match finding {
+            Finding::Extra { role: other, at: place } | Finding::Strength { role: other, at: place, .. } => {
+                (*other, *place) == (role, at)
+            }
+            _ => false,
+        })
+    };
+    right.retain(|one| !objected(one));
+    TaskVerdict { solved, right, findings }.tidy()
+}
+
+/// Role and place of a stroke.
+fn struck(groove: &Groove, &(lane, id): &(LaneId, StrokeId)) -> Option<(Role, Tick)> {
+    let lane = groove.pattern.lane(lane)?;
+    Some((lane.head.role, lane.by_id(id)?.at))
+}
+
+/// The stroke of a role on a place: how strong it is.
+fn strength_at(groove: &Groove, role: Role, at: Tick) -> Option<Strength> {
+    let mut lanes = groove.pattern.lanes().iter().filter(|lane| lane.head.role == role);
+    lanes.find_map(|lane| lane.at(at)).map(|stroke| groove.dynamics.strength(stroke.loudness))
+}
+
+/// What a failed part about places finds: strokes of the wrong strength first, then what is missing, too much or moved.
+fn by_place(voices: &[Role], touch: Touch, verdict: &Verdict, groove: &Groove, solution: &Groove) -> Vec<Finding> {
+    let wanted = match touch {
+        Touch::Any | Touch::Sounded => Strength::Plain,
+        Touch::Accent => Strength::Accent,
+        Touch::Ghost => Strength::Ghost,
+    };
+    let mut findings = Vec::new();
+    let (mut missing, mut extra) = (Vec::new(), Vec::new());
+    for &(lane, at) in &verdict.places {
+        let here = voices.iter().find_map(|&role| Some((role, strength_at(groove, role, at)?)));
+        match here {
+            Some((role, is)) => findings.push(Finding::Strength { role, at, is, wanted }),
+            None => {
+                // Several voices may play the line: the one that does so in the solution is missed.
+                let solving = voices.iter().copied().find(|&role| strength_at(solution, role, at).is_some());
+                let first = || lane.and_then(|id| groove.pattern.lane(id)).map(|lane| lane.head.role);
+                missing.extend(solving.or_else(first).or(voices.first().copied()).map(|role| (role, at)));
             }
         }
     }
-    TaskVerdict { solved, right, findings: if solved { Vec::new() } else { findings } }.tidy()
+    for (role, at) in verdict.strokes.iter().filter_map(|id| struck(groove, id)) {
+        let (is, solving) = (strength_at(groove, role, at), strength_at(solution, role, at));
+        match (is, solving) {
+            (Some(is), Some(wanted)) if is != wanted && !touch.takes(wanted) => {
+                findings.push(Finding::Strength { role, at, is, wanted });
+            }
+            _ => extra.push((role, at)),
+        }
+    }
+    findings.extend(pair_up(missing, extra, groove));
+    findings
 }
 
 /// How much is left to do: less is nearer.

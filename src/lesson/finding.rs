@@ -1,6 +1,6 @@
 //! Findings: what in a learner's groove is not as its task asks.
 
-use crate::rhythm::{Groove, Tick};
+use crate::rhythm::{Groove, Strength, Tick};
 use crate::role::Role;
 use crate::style::Condition;
 
@@ -30,6 +30,17 @@ pub enum Finding {
         /// Where it stands, from where it belongs; negative is too early.
         by: Tick,
     },
+    /// A stroke is where it belongs, but too loud or too soft.
+    Strength {
+        /// Of this role.
+        role: Role,
+        /// Here.
+        at: Tick,
+        /// How strong it is.
+        is: Strength,
+        /// How strong it should be.
+        wanted: Strength,
+    },
     /// A part of the goal that is no matter of single places does not hold.
     Unmet {
         /// Which.
@@ -46,9 +57,10 @@ impl Finding {
     /// What findings are told by: the place, the score from top to bottom; what has no place comes last.
     pub fn order(&self) -> (Tick, usize) {
         match self {
-            Finding::Missing { role, at } | Finding::Extra { role, at } | Finding::Moved { role, at, .. } => {
-                (*at, role.score_rank())
-            }
+            Finding::Missing { role, at }
+            | Finding::Extra { role, at }
+            | Finding::Moved { role, at, .. }
+            | Finding::Strength { role, at, .. } => (*at, role.score_rank()),
             Finding::Unmet { .. } => (Tick(i64::MAX), 0),
         }
     }

@@ -394,15 +394,15 @@ impl Condition {
         }
     }
 
-    /// Whether it says place by place what is to be struck or kept empty.
-    pub fn is_of_places(&self) -> bool {
-        matches!(
-            self,
-            Condition::Strikes { .. }
-                | Condition::OnlyOn { .. }
-                | Condition::KeptEmpty { .. }
-                | Condition::Every { .. }
-                | Condition::FollowsCell { .. }
-        )
+    /// For a condition that says place by place what is to be struck or kept empty, which strokes it counts.
+    pub fn place_touch(&self) -> Option<Touch> {
+        match self {
+            Condition::Strikes { touch, .. }
+            | Condition::OnlyOn { touch, .. }
+            | Condition::KeptEmpty { touch, .. }
+            | Condition::Every { touch, .. }
+            | Condition::FollowsCell { touch, .. } => Some(*touch),
+            _ => None,
+        }
     }
 }

@@ -37,6 +37,15 @@ pub fn beat(at: Tick, pulse: Tick, metre: &Metre) -> String {
     }
 }
 
+/// A place of any bar as it is counted in a sentence: "2", "the and of 2", "the let of 4"; "just after the and of 2" where
+/// counting has no syllable.
+pub fn counted(at: Tick, metre: &Metre) -> String {
+    let place = Place::of(at, metre);
+    let beat = place.beat + 1;
+    let name = if place.syllable.is_empty() { beat.to_string() } else { format!("the {} of {beat}", place.syllable) };
+    if place.after == Tick::ZERO { name } else { format!("just after {name}") }
+}
+
 /// The bar of a place, from 1.
 fn bar(at: Tick, metre: &Metre) -> i64 {
     at.div_euclid(metre.bar()) + 1
@@ -138,6 +147,20 @@ mod tests {
         check("4/4", 960, &[1440], 1440, "Snare, bar 1, beat 2 and");
         check("4/4", 1920, &[1400], 1400, "Snare, bar 1, between beat 1 and beat 3");
         check("4/4", 192, &[200], 200, "Snare, bar 1, between beat 1, part 2 of 5 and part 3 of 5");
+    }
+
+    #[test]
+    fn counted_in_a_sentence() {
+        let four = Metre::four_four();
+        for (at, want) in [
+            (960, "2"),
+            (3840 + 1440, "the and of 2"),
+            (3520, "the let of 4"),
+            (1450, "just after the and of 2"),
+            (10, "just after 1"),
+        ] {
+            assert_eq!(counted(Tick(at), &four), want);
+        }
     }
 
     #[test]
