@@ -230,9 +230,8 @@ impl Looks {
             sheet.point(heard.map(|at| if leaps { (at / pulse).floor() * pulse } else { at }));
         }));
         let grid = grid.clone();
-        effects.push(RenderEffect::new(move |before: Option<()>| {
+        effects.push(RenderEffect::new(move |_| {
             let next = self.stop.get();
-            let _ = before;
             if let Some(old) = grid.query_selector("[tabindex=\"0\"]").ok().flatten() {
                 set(&old, "tabindex", "-1");
             }

@@ -50,10 +50,9 @@ impl System {
     /// The place whose control lies under a point `x` pixels from the left edge of the sheet, in a lane with places every
     /// `pulse` ticks.
     pub fn place_under(&self, x: f64, pulse: Tick) -> Tick {
-        let place = ((self.tick(x) / pulse.as_f64() + BEFORE).floor() as i64).clamp(
-            (self.start.0 + pulse.0 - 1).div_euclid(pulse.0),
-            (self.end.0 - 1).div_euclid(pulse.0).max((self.start.0 + pulse.0 - 1).div_euclid(pulse.0)),
-        );
+        let first = (self.start.0 + pulse.0 - 1).div_euclid(pulse.0);
+        let last = (self.end.0 - 1).div_euclid(pulse.0).max(first);
+        let place = ((self.tick(x) / pulse.as_f64() + BEFORE).floor() as i64).clamp(first, last);
         pulse.times(place)
     }
 

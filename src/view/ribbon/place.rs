@@ -159,8 +159,7 @@ impl Row {
         let button = holder.first_element_child()?;
         let pulse = self.pulse.as_f64() * self.system.scale;
         let number = at.0.div_euclid(self.pulse.0);
-        // Places on the pulse stand in a row. What overlaps them is set upon them, and only that: a box of its own for each
-        // of thousands would cost every frame.
+        // Places on the pulse stand in a row; what overlaps them is set upon them.
         let apart = if at.0 % self.pulse.0 != 0 {
             Some(("place off", SMALLEST / 2.0))
         } else if pulse < SMALLEST - 0.01 {

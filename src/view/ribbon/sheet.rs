@@ -177,8 +177,6 @@ impl LaneSheet {
             let strokes = strokes + &ink::company(&company, drawing, lane, system, &self.band);
             if strokes != ink.drawn {
                 ink.still.set_inner_html(&strokes);
-                let edges: Vec<String> = drawing.fins.iter().map(|fin| format!("{:.2}", fin.x)).collect();
-                set(&ink.still, "data-fins", &edges.join(" "));
                 ink.drawn = strokes;
             }
             set(&ink.still, "class", if view.silent { "strokes silent" } else { "strokes" });
