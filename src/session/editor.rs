@@ -162,6 +162,34 @@ impl Editor {
         self.apply(&Edit::Put(lane, stroke.with_loudness(loudness)))
     }
 
+    /// Writes an ordinary stroke on every pulse of a lane from one place to another, either way round, where there is none;
+    /// joined to one undo until [`Editor::end_gesture`].
+    pub fn draw(&self, lane: LaneId, from: Tick, to: Tick) -> Result<(), EditError> {
+        let strokes = self.undoable.with_untracked(|undoable| {
+            let groove = undoable.groove();
+            let lane = groove.pattern.lane(lane)?;
+            let pulse = lane.head.pulse;
+            let first = from.min(to).0.div_euclid(pulse.0);
+            let places = (first..=from.max(to).0.div_euclid(pulse.0)).map(|number| pulse.times(number));
+            let empty = places.filter(|&at| at < groove.pattern.length() && lane.at(at).is_none());
+            let plain = groove.dynamics.plain;
+            Some(empty.map(|at| fresh_stroke(lane, at).with_loudness(plain)).collect::<Vec<_>>())
+        });
+        let strokes = strokes.ok_or(EditError::NoLane(lane))?;
+        self.turn(&Edit::Several(strokes.into_iter().map(|stroke| Edit::Put(lane, stroke)).collect()), "drawing")
+    }
+
+    /// Takes away every stroke of a lane from one place to another, either way round; joined likewise.
+    pub fn take_away(&self, lane: LaneId, from: Tick, to: Tick) -> Result<(), EditError> {
+        let passed = from.min(to)..=from.max(to);
+        let edits = self.undoable.with_untracked(|undoable| {
+            let strokes = undoable.groove().pattern.lane(lane)?.strokes().iter();
+            let passed = strokes.filter(|stroke| passed.contains(&stroke.at));
+            Some(passed.map(|stroke| Edit::Clear(lane, stroke.at)).collect())
+        });
+        self.turn(&Edit::Several(edits.ok_or(EditError::NoLane(lane))?), "drawing")
+    }
+
     /// Turns the loudness of a stroke that is there; joined to one undo until [`Editor::end_gesture`].
     pub fn turn_loudness(&self, lane: LaneId, at: Tick, loudness: Loudness) -> Result<(), EditError> {
         match self.stroke(lane, at) {

@@ -8,7 +8,8 @@ use super::marks::Marks;
 use super::ribbon::grid::{Ribbon, focus_place};
 use super::ribbon::magnify::MagnifySwitch;
 use super::ribbon::navigation::Spot;
-use crate::rhythm::{LaneId, Tick};
+use super::ribbon::ring::Ring;
+use crate::rhythm::LaneId;
 use crate::role::Role;
 use crate::route::Route;
 use crate::session::Session;
@@ -47,6 +48,15 @@ pub fn Desk(
     /// What stands between the sheet and the cards.
     #[prop(optional, into)]
     beneath: ViewFn,
+    /// Rings round places of the ribbon.
+    #[prop(optional, into)]
+    rings: Signal<Vec<Ring>>,
+    /// Syllables said under the fins of some roles.
+    #[prop(optional, into)]
+    say: Signal<Vec<(Role, String)>>,
+    /// Whether shifts off the place are drawn four times as large.
+    #[prop(optional)]
+    magnify: RwSignal<bool>,
 ) -> impl IntoView {
     let hearing = session.hearing;
     let drums = RwSignal::new(None::<Drums>);
@@ -73,7 +83,6 @@ pub fn Desk(
 
     let hallmarks = StoredValue::new(hallmarks);
     let chosen = RwSignal::new(None::<Spot>);
-    let magnify = RwSignal::new(false);
     // At most one card stands under the sheet: the lane's while a lane is chosen, else the stroke's.
     let chosen_lane = RwSignal::new(None::<LaneId>);
     let opener = StoredValue::new_local(None::<web_sys::HtmlElement>);
@@ -82,7 +91,7 @@ pub fn Desk(
         let lane = chosen_lane.get_untracked();
         chosen_lane.set(None);
         if let (Some(lane), Some(had)) = (lane, opener.try_update_value(Option::take).flatten()) {
-            give_back(lane, &had, chosen);
+            give_back(lane, had, chosen);
         }
     });
     let lane_card = move || {
@@ -153,7 +162,7 @@ pub fn Desk(
             </div>
             <div class="sheet" on:focusin=move |event| to_place(event.target()) on:click=move |event| to_place(event.target())>
                 <Marks session=session editor=editor />
-                <Ribbon editor=editor name=name hearing=hearing chosen=chosen decay=decay hallmarks=hallmarks magnify=magnify chosen_lane=chosen_lane />
+                <Ribbon editor=editor name=name hearing=hearing chosen=chosen decay=decay hallmarks=hallmarks magnify=magnify chosen_lane=chosen_lane rings=rings say=say dimmed=hearing.silent_lanes() />
             </div>
             <div class="under">
                 <div class="under-sheet">
@@ -185,13 +194,20 @@ fn is_place(target: &web_sys::EventTarget) -> bool {
     element.is_some_and(|element| element.closest("[data-at]").ok().flatten().is_some())
 }
 
-/// Gives the keyboard back to what opened the card of `lane`; if that is gone, to the chosen place or one of the lane.
-fn give_back(lane: LaneId, opener: &web_sys::HtmlElement, chosen: RwSignal<Option<Spot>>) {
-    if opener.is_connected() && opener.tag_name() != "BODY" {
-        let _ = opener.focus();
-    } else {
-        focus_place(chosen.get_untracked().unwrap_or(Spot { lane, at: Tick::ZERO }));
-    }
+/// Gives the keyboard back to what opened the card of `lane`; if that is gone, to the lane's name or the chosen place.
+fn give_back(lane: LaneId, opener: web_sys::HtmlElement, chosen: RwSignal<Option<Spot>>) {
+    let back = move || {
+        let name = document().query_selector(&format!("[data-name][data-lane=\"{}\"]", lane.0)).ok().flatten();
+        let was_there = opener.is_connected() && opener.tag_name() != "BODY";
+        let name = if was_there { Some(opener) } else { name.and_then(|name| name.dyn_into().ok()) };
+        match (name, chosen.try_get_untracked().flatten()) {
+            (Some(name), _) => drop(name.focus()),
+            (None, Some(spot)) => focus_place(spot),
+            (None, None) => {}
+        }
+    };
+    // The opener may be in the other card, which is hidden until this one is away.
+    set_timeout(back, core::time::Duration::ZERO);
 }
 
 /// Keys of the whole desk: undo and redo, except where text is being typed; from a place, F2 leads to its card (as in

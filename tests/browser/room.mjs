@@ -41,7 +41,7 @@ export async function readGroove(page) {
     if (found.length !== 1) throw new Error(`${found.length} nodes are ${role} named ${name}`);
     return found[0];
   };
-  const places = nodes.filter((node) => node.role === "button" && node.within("grid"));
+  const places = nodes.filter(isPlace);
   // The tree gives the number of a range, not the words for it.
   const [tempoText, swingText] = await evaluateWithoutGesture(page, () =>
     ["Tempo", "Swing"].map((name) => document.querySelector(`[aria-label="${name}"]`).getAttribute("aria-valuetext")),
@@ -68,9 +68,12 @@ export async function readGroove(page) {
 /** A number of the tree, which keeps it in single precision. */
 const plain = (value) => String(Math.round(Number(value) * 1000) / 1000);
 
+/** Whether a node of the tree is a place of the grid; the names of lanes are buttons too, in the headers of their rows. */
+const isPlace = (node) => node.role === "button" && node.within("grid") && !node.within("rowheader");
+
 /** Names of the places in the order of the grid. */
 export async function placeNames(page) {
-  return (await accessibility(page)).filter((node) => node.role === "button" && node.within("grid")).map(({ name }) => name);
+  return (await accessibility(page)).filter(isPlace).map(({ name }) => name);
 }
 
 /** The strokes alone: names of the places that are struck, with what is told of each. */

@@ -1,32 +1,34 @@
-//! The ribbon itself: systems of lanes, one grid of places, moved through by keys and drawn on by mouse.
+//! The ribbon itself: a grid of places over a drawing, moved through by keys and drawn on by mouse, pen and finger.
 
 use super::drag::Drag;
-use super::fin;
-use super::ink::{self, Band};
-use super::layout::{self, System};
-use super::navigation::{self, Move, Spot};
-use super::place::{LaneRow, Rows};
+use super::ink;
+use super::layout;
+use super::navigation::{self, Move, Spot, Stop};
+use super::place::set;
 use super::ring::Ring;
+use super::sheet::{LaneSheet, Sheet, View};
 use super::sign::Signs;
-use crate::rhythm::{Groove, Lane, LaneHead, LaneId, Metre, Part, Strength, StrokeId, Tick};
+use crate::rhythm::{Groove, LaneId, Metre, Strength, Tick};
 use crate::role::Role;
 use crate::session::editor::Editor;
-use crate::session::hearing::{Hearing, settled};
-use crate::session::page::{self, WidthWatch};
+use crate::session::hearing::Hearing;
+use crate::session::page::{self, Listener, WidthWatch};
 use crate::style::Hallmark;
+use crate::words;
 use leptos::ev;
 use leptos::html;
 use leptos::prelude::*;
+use std::cell::RefCell;
+use std::rc::Rc;
 use wasm_bindgen::JsCast;
 
-/// What the layout depends on; strokes may change without it.
+/// What the layout depends on; strokes, feel and tempo may change without it.
 #[derive(Clone, PartialEq)]
 struct Shape {
     metre: Metre,
     bars: u8,
-    lanes: Vec<(LaneId, LaneHead)>,
+    lanes: Vec<(LaneId, Role, Tick)>,
     felt: Tick,
-    tonic: u8,
 }
 
 impl Shape {
@@ -35,9 +37,8 @@ impl Shape {
         Shape {
             metre: pattern.metre().clone(),
             bars: pattern.bars(),
-            lanes: pattern.lanes().iter().map(|lane| (lane.id, lane.head)).collect(),
+            lanes: pattern.lanes().iter().map(|lane| (lane.id, lane.head.role, lane.head.pulse)).collect(),
             felt: groove.tempo.felt(),
-            tonic: groove.tonic.note(),
         }
     }
 }
@@ -47,6 +48,9 @@ pub type Decay = Callback<Role, f64>;
 
 /// Hallmarks of the style on the desk; none for a groove of no stated style.
 pub type Hallmarks = StoredValue<Vec<Hallmark>>;
+
+/// How wide the sheet is printed: what fits between the margins of a sheet of paper held upright.
+const PRINTED: f64 = 690.0;
 
 /// The time ribbon of the groove in `editor`.
 #[component]
@@ -80,204 +84,247 @@ pub fn Ribbon(
     #[prop(optional, into)]
     dimmed: Signal<Vec<LaneId>>,
 ) -> impl IntoView {
-    let _ = (chosen_lane, magnify, rings, say, dimmed);
     let groove = editor.groove();
-    let signs = Memo::new(move |_| {
-        groove.with(|groove| hallmarks.with_value(|hallmarks| Signs::of(hallmarks, &groove.pattern)))
-    });
-    let width = RwSignal::new(0.0_f64);
-    let sheet = NodeRef::<html::Div>::new();
+    let on_screen = RwSignal::new(0.0_f64);
+    let printed = RwSignal::new(false);
+    let width = Memo::new(move |_| if printed.get() { PRINTED } else { on_screen.get() });
+    let grid = NodeRef::<html::Div>::new();
     let watch = StoredValue::new_local(None::<WidthWatch>);
-    sheet.on_load(move |sheet| {
-        width.set(sheet.client_width().into());
+    grid.on_load(move |grid| {
+        on_screen.set(grid.client_width().into());
         let tell = move |now: f64| {
-            if (now - width.get_untracked()).abs() > 0.5 {
-                width.set(now);
+            if (now - on_screen.get_untracked()).abs() > 0.5 {
+                on_screen.set(now);
             }
         };
-        watch.set_value(WidthWatch::new(&sheet, tell));
+        watch.set_value(WidthWatch::new(&grid, tell));
+    });
+    let on_paper = [("beforeprint", true), ("afterprint", false)];
+    StoredValue::new_local(on_paper.map(|(name, on)| Listener::on_window(name, move |_| printed.set(on))));
+
+    // What the keyboard is at: a lane's name while that has the focus, else the chosen place or the one nearest to it.
+    let on_name = RwSignal::new(None::<LaneId>);
+    let stop = Memo::new(move |_| {
+        groove.with(|groove| {
+            let pattern = &groove.pattern;
+            if let Some(name) = on_name.get().filter(|&name| pattern.lane(name).is_some()) {
+                return Some(Stop::Name(name));
+            }
+            let chosen = chosen.get().and_then(|spot| {
+                let at = navigation::nearest(pattern.lane(spot.lane)?, pattern.length(), spot.at);
+                Some(Spot { at, ..spot })
+            });
+            let first = || pattern.lanes().first().map(|lane| Spot { lane: lane.id, at: Tick::ZERO });
+            chosen.or_else(first).map(Stop::Place)
+        })
     });
 
     let shape = Memo::new(move |_| groove.with(Shape::of));
-    let tab_stop = Memo::new(move |_| {
-        groove.with(|groove| {
-            let first = groove.pattern.lanes().first().map(|lane| Spot { lane: lane.id, at: Tick::ZERO });
-            let chosen = chosen.get().filter(|spot| {
-                let lane = groove.pattern.lane(spot.lane);
-                lane.is_some_and(|lane| navigation::nearest(lane, groove.pattern.length(), spot.at) == spot.at)
-            });
-            chosen.or(first)
-        })
-    });
-    let selector = Selector::new(move || tab_stop.get());
-
-    let systems = move || {
+    let spoken = Memo::new(move |_| say.with(|say| say.iter().map(|(role, _)| *role).collect::<Vec<_>>()));
+    let looks = Looks { editor, hearing, chosen_lane, decay, hallmarks, magnify, rings, say, dimmed, stop };
+    Effect::new(move |_| {
         let width = width.get();
-        shape.track();
-        let groove = groove.get_untracked();
-        (width > 0.0).then(|| {
-            let systems = layout::systems(&groove.pattern, width);
-            let systems = systems.into_iter().map(|system| {
-                let rows = Rows { editor, tab_stop: selector.clone() };
-                system_view(rows, &groove, system, width, hearing, decay, signs)
-            });
-            systems.collect_view()
-        })
-    };
-    let keys = move |event: ev::KeyboardEvent| on_key(&event, editor, chosen, tab_stop);
+        let Some(grid) = grid.get() else { return };
+        shape.with(|_| ());
+        let focus = stop_of(document().active_element().map(Into::into))
+            .filter(|_| document().active_element().is_some_and(|active| grid.contains(Some(&active))));
+        let sheet = (width > 0.0)
+            .then(|| groove.with_untracked(|groove| spoken.with(|spoken| Sheet::lay(&grid, groove, width, spoken))));
+        if let Some(sheet) = sheet.flatten() {
+            looks.keep(sheet, &grid);
+        }
+        focus.inspect(|&stop| focus_stop(stop));
+    });
+
+    let keys = move |event: ev::KeyboardEvent| on_key(&event, editor, stop);
     let drag = Drag::new(editor);
     let press = move |event: ev::PointerEvent| {
-        if let Some(spot) = spot_of(event.target()) {
-            drag.press(&event, spot);
-        }
+        let Some(Stop::Place(spot)) = stop_of(event.target()) else { return };
+        groove.with_untracked(|groove| {
+            let systems = layout::systems(&groove.pattern, width.get_untracked());
+            let system = systems.into_iter().find(|system| system.holds(spot.at));
+            if let (Some(system), Some(lane)) = (system, groove.pattern.lane(spot.lane)) {
+                drag.press(&event, spot, system, lane.head.pulse);
+            }
+        });
     };
     let click = move |event: ev::MouseEvent| {
-        if drag.swallows_click() {
+        if drag.swallows(&event) {
             return;
         }
-        if let Some(spot) = spot_of(event.target()) {
-            chosen.set(Some(spot));
-            let _ = editor.toggle(spot.lane, spot.at);
+        match stop_of(event.target()) {
+            Some(Stop::Place(spot)) => {
+                chosen.set(Some(spot));
+                let _ = editor.toggle(spot.lane, spot.at);
+            }
+            Some(Stop::Name(lane)) => chosen_lane.set(Some(lane)),
+            None => {}
         }
     };
-    let focus = move |event: ev::FocusEvent| {
-        if let Some(spot) = spot_of(event.target()) {
+    let focus = move |event: ev::FocusEvent| match stop_of(event.target()) {
+        Some(Stop::Place(spot)) => {
+            on_name.set(None);
             chosen.set(Some(spot));
         }
+        Some(Stop::Name(lane)) => on_name.set(Some(lane)),
+        None => {}
     };
+    let enlarged = Memo::new(move |_| magnify.get() && groove.with(super::fin::any_moved));
     view! {
+        <p class="magnified">{move || enlarged.get().then_some(words::ribbon::MAGNIFY)}</p>
         <div
             class="ribbon"
             role="grid"
             aria-label=name
-            node_ref=sheet
+            node_ref=grid
             dir="ltr"
             on:click=click
             on:keydown=keys
             on:focusin=focus
             on:pointerdown=press
-            on:pointermove=move |event| drag.glide(&event)
+            on:pointermove=move |event| drag.glide(&event, grid.get_untracked().map(Into::into))
             on:pointerup=move |_| drag.release()
             on:pointercancel=move |_| drag.release()
-        >
-            {systems}
-        </div>
+        ></div>
     }
 }
 
-/// The pulse the counts are written at: the commonest among the lanes, the finer of two.
-fn count_pulse(groove: &Groove) -> Tick {
-    let lanes = groove.pattern.lanes();
-    let times = |pulse: Tick| lanes.iter().filter(|lane| lane.head.pulse == pulse).count();
-    let commonest = lanes.iter().map(|lane| lane.head.pulse).max_by_key(|&pulse| (times(pulse), -pulse.0));
-    commonest.unwrap_or(Tick::EIGHTH)
-}
-
-fn system_view(
-    rows: Rows,
-    groove: &Groove,
-    system: System,
-    width: f64,
+/// What a ribbon looks at while it is shown.
+#[derive(Clone, Copy)]
+struct Looks {
+    editor: Editor,
     hearing: Hearing,
+    chosen_lane: RwSignal<Option<LaneId>>,
     decay: Decay,
-    signs: Memo<Signs>,
-) -> impl IntoView + use<> {
-    let mut top = layout::HEAD;
-    let mut bands: Vec<(Lane, Band)> = Vec::new();
-    for lane in groove.pattern.lanes() {
-        let height = layout::lane_height(lane, width);
-        bands.push((lane.clone(), Band { base: top + height - 7.0, top, height }));
-        top += height;
-    }
-    let counts_top = top + 2.0;
-    let count_rows = if ink::has_felt_row(groove) { 2.0 } else { 1.0 };
-    let height = counts_top + layout::COUNT * count_rows + 6.0;
+    hallmarks: Hallmarks,
+    magnify: Signal<bool>,
+    rings: Signal<Vec<Ring>>,
+    say: Signal<Vec<(Role, String)>>,
+    dimmed: Signal<Vec<LaneId>>,
+    stop: Memo<Option<Stop>>,
+}
 
-    let stored = StoredValue::new(groove.clone());
-    let whole = rows.editor.groove();
-    let ruling = {
-        let bands = bands.clone();
-        move || whole.with(|groove| ink::ruling(groove, &system, &bands))
-    };
-    let strokes = bands.iter().map(|(lane, band)| {
-        let (id, band, role) = (lane.id, *band, lane.head.role);
-        let drawing = Memo::new(move |_| {
-            let ring = decay.run(role);
-            whole.with(|groove| groove.pattern.lane(id).map(|lane| fin::draw(groove, lane, &system, ring)))
+impl Looks {
+    /// Keeps the elements of `sheet` true until the layout's owner ends. One effect a lane draws it, another shows what of
+    /// it sounds; neither is woken by other lanes.
+    fn keep(self, mut sheet: Sheet, grid: &web_sys::HtmlElement) {
+        let groove = self.editor.groove();
+        let signs = Memo::new(move |_| {
+            groove.with(|groove| self.hallmarks.with_value(|hallmarks| Signs::of(hallmarks, &groove.pattern)))
         });
-        // Only what this system shows: otherwise every fin of a long lane would ask whenever one of them sounds.
-        let ringing = hearing.lane(id);
-        let now = settled(move || {
-            drawing.with(|drawing| {
-                let shown = |hit: &(StrokeId, Part)| {
-                    drawing.as_ref().is_some_and(|drawing| drawing.fins.iter().any(|fin| fin.stroke == hit.0))
-                };
-                ringing.with(|hits| hits.iter().copied().filter(shown).collect())
-            })
+        let mut effects = Vec::new();
+        for lane in core::mem::take(&mut sheet.lanes) {
+            effects.extend(self.keep_lane(lane, signs));
+        }
+        let strong = Memo::new(move |_| groove.with(|groove| ink::strong_beats(&groove.pattern)));
+        let sheet = Rc::new(sheet);
+        let ruled = sheet.clone();
+        effects.push(RenderEffect::new(move |_| {
+            strong.with(|strong| groove.with_untracked(|groove| ruled.rule(groove, strong)));
+        }));
+        let pulse = groove.with_untracked(|groove| ink::count_pulse(&groove.pattern)).as_f64();
+        let leaps = page::reduced_motion();
+        effects.push(RenderEffect::new(move |_| {
+            // With less motion wished for the caret leaps from count to count.
+            let heard = self.hearing.caret_tick();
+            sheet.point(heard.map(|at| if leaps { (at / pulse).floor() * pulse } else { at }));
+        }));
+        let grid = grid.clone();
+        effects.push(RenderEffect::new(move |before: Option<()>| {
+            let next = self.stop.get();
+            let _ = before;
+            if let Some(old) = grid.query_selector("[tabindex=\"0\"]").ok().flatten() {
+                set(&old, "tabindex", "-1");
+            }
+            if let Some(new) = next.and_then(|stop| element_of(&grid, stop)) {
+                set(&new, "tabindex", "0");
+            }
+        }));
+        StoredValue::new_local(effects);
+    }
+
+    fn keep_lane(self, sheet: LaneSheet, signs: Memo<Signs>) -> [RenderEffect<()>; 2] {
+        let (id, role) = (sheet.id, sheet.role);
+        let groove = self.editor.groove();
+        let lane = self.editor.lane(id);
+        // What else moves or names strokes.
+        let timing = Memo::new(move |_| {
+            groove.with(|groove| (groove.tempo, groove.feel.clone(), groove.dynamics, groove.tonic))
         });
-        let tonic = groove.tonic;
-        let lane = rows.editor.lane(id);
-        let signs = move || {
-            let signs = signs.read();
-            lane.with(|lane| lane.as_ref().map(|lane| ink::signs(&signs, lane, &system, band.base)))
-        };
-        let strokes = move || drawing.get().map(|drawing| ink::strokes(drawing, band, tonic, role, now));
-        view! { {signs} {strokes} }
-    });
-    let strokes = strokes.collect_view();
-    let counts = ink::counts(groove, &system, counts_top, count_pulse(groove));
-    let pulse = count_pulse(groove).as_f64();
-    let leaps = page::reduced_motion();
-    let caret = move || {
-        // With less motion wished for the caret leaps from count to count.
-        let heard = hearing.caret_tick().map(|at| if leaps { (at / pulse).floor() * pulse } else { at });
-        let at = heard.filter(|&at| at >= system.start.as_f64() && at < system.end.as_f64())?;
-        Some(format!("translate({:.1}px, {:.1}px)", system.x(at), counts_top))
-    };
-    let caret_class = move || if caret().is_some() { "caret" } else { "caret gone" };
-    let lanes = bands.iter().map(|(lane, band)| {
-        view! { <LaneRow rows=rows.clone() groove=stored lane_id=lane.id system=system top=band.top height=band.height /> }
-    });
-    let lanes = lanes.collect_view();
-    view! {
-        <div class="system" role="rowgroup" style:height=format!("{height:.0}px")>
-            <svg class="ink" aria-hidden="true" width=format!("{width:.0}") height=format!("{height:.0}")>
-                {ruling} {strokes} {counts}
-            </svg>
-            <div class=caret_class style:transform=caret aria-hidden="true"></div>
-            {lanes}
-        </div>
+        let ringing = self.hearing.lane(id);
+        let sheet = Rc::new(RefCell::new(sheet));
+        let sounding = sheet.clone();
+        let draw = RenderEffect::new(move |_: Option<()>| {
+            timing.with(|_| ());
+            let decay = self.decay.run(role);
+            let silent = self.dimmed.with(|dimmed| dimmed.contains(&id));
+            let chosen = self.chosen_lane.get() == Some(id);
+            let syllable =
+                self.say.with(|say| say.iter().find(|(said, _)| *said == role).map(|(_, said)| said.clone()));
+            let (signs, rings, lane) = (signs.read(), self.rings.read(), lane.read());
+            let Some(lane) = lane.as_ref() else { return };
+            groove.with_untracked(|groove| {
+                let mut sheet = sheet.borrow_mut();
+                sheet.draw(&View {
+                    groove,
+                    lane,
+                    name: &words::roles::lane(&groove.pattern, id).unwrap_or_default(),
+                    decay,
+                    magnify: self.magnify.get(),
+                    signs: &signs,
+                    rings: &rings,
+                    syllable: syllable.as_deref(),
+                    silent,
+                    chosen,
+                    stop: self.stop.get_untracked(),
+                });
+                ringing.with_untracked(|now| sheet.sound(now));
+            });
+        });
+        let sound = RenderEffect::new(move |_: Option<()>| ringing.with(|now| sounding.borrow_mut().sound(now)));
+        [draw, sound]
     }
 }
 
-/// The place an event happened on.
-fn spot_of(target: Option<web_sys::EventTarget>) -> Option<Spot> {
+/// The place or name an event happened on.
+fn stop_of(target: Option<web_sys::EventTarget>) -> Option<Stop> {
     let element: web_sys::Element = target?.dyn_into().ok()?;
-    let button = element.closest("button[data-at]").ok().flatten()?;
+    let button = element.closest("button[data-lane]").ok().flatten()?;
     let number = |name: &str| button.get_attribute(name)?.parse::<i64>().ok();
-    Some(Spot { lane: LaneId(u16::try_from(number("data-lane")?).ok()?), at: Tick(number("data-at")?) })
+    let lane = LaneId(u16::try_from(number("data-lane")?).ok()?);
+    if button.has_attribute("data-name") {
+        return Some(Stop::Name(lane));
+    }
+    Some(Stop::Place(Spot { lane, at: Tick(number("data-at")?) }))
 }
 
-/// Puts the keyboard focus on a place.
-pub fn focus_place(spot: Spot) {
-    let selector = format!("button[data-lane=\"{}\"][data-at=\"{}\"]", spot.lane.0, spot.at.0);
-    let button = document().query_selector(&selector).ok().flatten();
-    if let Some(button) = button.and_then(|button| button.dyn_into::<web_sys::HtmlElement>().ok()) {
+/// The button of a place, or the first one with a lane's name.
+fn element_of(within: &web_sys::Element, stop: Stop) -> Option<web_sys::HtmlElement> {
+    let selector = match stop {
+        Stop::Place(spot) => format!("button[data-lane=\"{}\"][data-at=\"{}\"]", spot.lane.0, spot.at.0),
+        Stop::Name(lane) => format!("button[data-lane=\"{}\"][data-name]", lane.0),
+    };
+    within.query_selector(&selector).ok().flatten()?.dyn_into().ok()
+}
+
+fn focus_stop(stop: Stop) {
+    if let Some(button) = document().document_element().and_then(|page| element_of(&page, stop)) {
         let _ = button.focus();
     }
 }
 
-fn on_key(event: &ev::KeyboardEvent, editor: Editor, chosen: RwSignal<Option<Spot>>, tab_stop: Memo<Option<Spot>>) {
-    let Some(spot) = spot_of(event.target()).or_else(|| tab_stop.get_untracked()) else { return };
+/// Puts the keyboard focus on a place.
+pub fn focus_place(spot: Spot) {
+    focus_stop(Stop::Place(spot));
+}
+
+fn on_key(event: &ev::KeyboardEvent, editor: Editor, stop: Memo<Option<Stop>>) {
+    let Some(stop) = stop_of(event.target()).or_else(|| stop.get_untracked()) else { return };
     if event.alt_key() || event.meta_key() {
         return;
     }
     let key = event.key();
     let (control, shift) = (event.ctrl_key(), event.shift_key());
-    let louder = |by: i32| {
-        editor.nudge_loudness(spot.lane, spot.at, by);
-        editor.end_gesture();
-    };
     let movement = match (key.as_str(), control, shift) {
         ("ArrowLeft", false, false) => Move::Earlier,
         ("ArrowRight", false, false) => Move::Later,
@@ -290,6 +337,11 @@ fn on_key(event: &ev::KeyboardEvent, editor: Editor, chosen: RwSignal<Option<Spo
         ("PageUp", false, _) => Move::BarBack,
         ("PageDown", false, _) => Move::BarOn,
         _ => {
+            let Stop::Place(spot) = stop else { return };
+            let louder = |by: i32| {
+                editor.nudge_loudness(spot.lane, spot.at, by);
+                editor.end_gesture();
+            };
             // The characters of box notation write the strokes they stand for.
             let strength = match key.as_str() {
                 "X" => Some(Strength::Accent),
@@ -315,9 +367,7 @@ fn on_key(event: &ev::KeyboardEvent, editor: Editor, chosen: RwSignal<Option<Spo
         }
     };
     event.prevent_default();
-    let next = editor.groove().with_untracked(|groove| navigation::moved(&groove.pattern, spot, movement));
-    if let Some(next) = next {
-        chosen.set(Some(next));
-        focus_place(next);
-    }
+    // What gets the focus is chosen by that.
+    let next = editor.groove().with_untracked(|groove| navigation::stop(&groove.pattern, stop, movement));
+    next.inspect(|&next| focus_stop(next));
 }

@@ -1,189 +1,287 @@
-//! The drawing under the places: lines, fins, whiskers, brackets, pitch lines, counts and the caret. It is hidden from
-//! screen readers, which have the places themselves.
+//! The drawing under the places as text of SVG elements: lines, fins, whiskers, brackets, pitch lines, rings and counts.
+//! What is alike in one lane is one path, however many strokes it has. The drawing is hidden from screen readers, which
+//! have the places themselves.
 
-use super::fin::{self, Drawing, Fin};
-use super::layout::{self, Line, System};
+use super::fin::{self, Drawing, Fin, Held};
+use super::layout::{self, Band, Line, System};
+use super::ring::Ring;
 use super::sign::Signs;
 use crate::rhythm::{Groove, Lane, Part, Pattern, StrokeId, Tick, Tonic};
 use crate::role::Role;
 use crate::words;
-use leptos::prelude::*;
+use core::fmt::Write;
 
-/// A lane's band in a system.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Band {
-    /// Where the lane's line lies, from the top of the system.
-    pub base: f64,
-    /// The top of the band.
-    pub top: f64,
-    /// Its height.
-    pub height: f64,
+/// How close two syllables or counts may stand.
+const APART: f64 = 15.0;
+/// Half of what a sounding pitch line is thick.
+const HALF_SOUNDING: f64 = 2.6;
+
+/// A path element, or nothing for an empty path.
+fn path(class: &str, d: &str) -> String {
+    if d.is_empty() { String::new() } else { format!("<path class=\"{class}\" d=\"{d}\"/>") }
 }
 
-fn n(value: f64) -> String {
-    format!("{value:.2}")
+fn text(out: &mut String, class: &str, x: f64, y: f64, told: &str) {
+    let _ = write!(out, "<text class=\"{class}\" x=\"{x:.1}\" y=\"{y:.1}\">");
+    // Some of it comes from files that anybody may have written.
+    for letter in told.chars() {
+        match letter {
+            '<' => out.push_str("&lt;"),
+            '>' => out.push_str("&gt;"),
+            '&' => out.push_str("&amp;"),
+            _ => out.push(letter),
+        }
+    }
+    out.push_str("</text>");
 }
 
-/// Bar and beat lines, bar numbers, the closing lines, and the lanes' own lines with a tick at every pulse.
-pub fn ruling(groove: &Groove, system: &System, bands: &[(Lane, Band)]) -> impl IntoView + use<> {
-    let pattern = &groove.pattern;
-    let bar = pattern.metre().bar();
+fn upright(d: &mut String, x: f64, from: f64, to: f64) {
+    let _ = write!(d, "M{x:.2} {from:.1}V{to:.1}");
+}
+
+/// Bar and beat lines, bar numbers, the closing lines, and the lanes' own lines with a tick at every pulse. `strong` are the
+/// beats several lanes strike on: their lines are drawn stronger. `pulses` are those of the lanes with `bands`.
+pub fn ruling(pattern: &Pattern, system: &System, bands: &[Band], strong: &[Tick]) -> String {
     let top = layout::HEAD - 8.0;
-    let foot = bands.last().map_or(top, |(_, band)| band.base);
-    let first = bands.first().map_or(top, |(_, band)| band.top.min(top));
-    let lines = layout::lines(pattern, system).into_iter().map(|(at, line)| {
-        let x = n(system.x(at.as_f64()));
-        let class = match line {
-            Line::Bar => "bar-line",
-            Line::Beat if strong_beat(pattern, at) => "beat-line strong",
-            Line::Beat => "beat-line",
+    let foot = bands.last().map_or(top, |band| band.base);
+    let (mut bars, mut beats, mut strongs) = (String::new(), String::new(), String::new());
+    for (at, line) in layout::lines(pattern, system) {
+        let d = match line {
+            Line::Bar => &mut bars,
+            Line::Beat if strong.contains(&at) => &mut strongs,
+            Line::Beat => &mut beats,
         };
-        view! { <line class=class x1=x.clone() x2=x y1=n(first) y2=n(foot) /> }
-    });
-    let numbers =
-        (0..i64::from(pattern.bars())).map(|index| (index, bar.times(index))).filter(|(_, at)| system.holds(*at));
-    let numbers = numbers.map(|(index, at)| {
-        view! { <text class="bar-number" x=n(system.x(at.as_f64()) + 4.0) y=n(top - 2.0)>{index + 1}</text> }
-    });
-    let end = (system.end == pattern.length()).then(|| {
-        let x = system.right();
-        let middle = (first + foot) / 2.0;
-        view! {
-            <line class="end-line" x1=n(x + 5.0) x2=n(x + 5.0) y1=n(first) y2=n(foot) />
-            <circle class="repeat" cx=n(x + 11.0) cy=n(middle - 8.0) r="2.4" />
-            <circle class="repeat" cx=n(x + 11.0) cy=n(middle + 8.0) r="2.4" />
-        }
-    });
-    let lanes = bands.iter().map(|(lane, band)| {
-        let base = n(band.base);
+        upright(d, system.x(at.as_f64()), top, foot);
+    }
+    let (mut lines, mut pulses) = (String::new(), String::new());
+    for (lane, band) in pattern.lanes().iter().zip(bands) {
+        let _ = write!(lines, "M{:.1} {:.1}H{:.1}", system.left, band.base, system.right());
         let pulse = lane.head.pulse.0.max(1);
-        let first = (system.start.0 + pulse - 1) / pulse;
-        let pulses = (first * pulse..system.end.0).step_by(pulse as usize);
-        let pulses = pulses.map(|at| {
-            let x = n(system.x(at as f64));
-            view! { <line class="pulse" x1=x.clone() x2=x y1=base.clone() y2=n(band.base + 4.0) /> }
-        });
-        view! {
-            <line class="lane-line" x1=n(system.left) x2=n(system.right()) y1=base.clone() y2=base.clone() />
-            {pulses.collect_view()}
+        let mut at = (system.start.0 + pulse - 1).div_euclid(pulse) * pulse;
+        while at < system.end.0 {
+            upright(&mut pulses, system.x(at as f64), band.base, band.base + 4.0);
+            at += pulse;
         }
-    });
-    let (lines, numbers, lanes) = (lines.collect_view(), numbers.collect_view(), lanes.collect_view());
-    view! { {lines} {numbers} {end} {lanes} }
+    }
+    let mut out = path("beat-line", &beats) + &path("beat-line strong", &strongs) + &path("bar-line", &bars);
+    out += &path("pulse", &pulses);
+    out += &path("lane-line", &lines);
+    if system.end == pattern.length() {
+        let (x, middle) = (system.right(), (top + foot) / 2.0);
+        let mut end = String::new();
+        upright(&mut end, x + 5.0, top, foot);
+        out += &path("end-line", &end);
+        for y in [middle - 8.0, middle + 8.0] {
+            let _ = write!(out, "<circle class=\"repeat\" cx=\"{:.1}\" cy=\"{y:.1}\" r=\"2.4\"/>", x + 11.0);
+        }
+    }
+    let bar = pattern.metre().bar();
+    for index in 0..i64::from(pattern.bars()) {
+        let at = bar.times(index);
+        let number = index + 1;
+        if system.holds(at) {
+            text(&mut out, "bar-number", system.x(at.as_f64()) + 4.0, top - 2.0, &number.to_string());
+        } else if at < system.start && system.start < at + bar {
+            // A bar that was begun in the system before is told in brackets, as engravers do.
+            text(&mut out, "bar-number", system.left + 4.0, top - 2.0, &format!("({number})"));
+        }
+    }
+    out
 }
 
-/// Whether two or more lanes strike on a beat: its line is then drawn stronger.
-fn strong_beat(pattern: &Pattern, at: Tick) -> bool {
-    pattern.lanes().iter().filter(|lane| lane.at(at).is_some()).count() >= 2
+/// The beats on which two or more lanes strike.
+pub fn strong_beats(pattern: &Pattern) -> Vec<Tick> {
+    let metre = pattern.metre();
+    let beats = (0..i64::from(pattern.bars()))
+        .flat_map(|index| (0..metre.beat_count()).map(move |beat| metre.bar().times(index) + metre.beat_start(beat)));
+    beats.filter(|&at| pattern.lanes().iter().filter(|lane| lane.at(at).is_some()).count() >= 2).collect()
 }
 
-/// What sounds now in one lane, in order.
-pub type Now = ReadSignal<Vec<(StrokeId, Part)>>;
+/// Where the pitches of one lane lie over its line: the upper part of a pitched lane's band holds two octaves or what the
+/// lane needs, about its own middle.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct PitchLine {
+    middle: f64,
+    span: f64,
+}
+
+impl PitchLine {
+    /// The pitch line of a lane with these drawings; all systems of a lane share it.
+    pub fn of(drawings: &[Drawing]) -> PitchLine {
+        let pitches = drawings
+            .iter()
+            .flat_map(|drawing| &drawing.held)
+            .flat_map(|held| [Some(held.pitch), held.glide.map(|(_, to)| to)].into_iter().flatten().map(f64::from));
+        let (low, high) = pitches.fold((f64::MAX, f64::MIN), |(low, high), pitch| (low.min(pitch), high.max(pitch)));
+        if low > high {
+            return PitchLine { middle: 0.0, span: 12.0 };
+        }
+        PitchLine { middle: (low + high) / 2.0, span: (high - low).max(12.0) }
+    }
+
+    fn y(&self, pitch: i8, base: f64) -> f64 {
+        base - 44.0 - (f64::from(pitch) - self.middle) / self.span * 22.0
+    }
+
+    /// The corners of a held note: beginning, where its glide begins, end.
+    fn corners(&self, held: &Held, base: f64) -> [(f64, f64); 3] {
+        let y = self.y(held.pitch, base);
+        match held.glide {
+            Some((from, to)) => [(held.from, y), (from, y), (held.to, self.y(to, base))],
+            None => {
+                let end = (held.to - 1.5).max(held.from + 2.0);
+                [(held.from, y), (end, y), (end, y)]
+            }
+        }
+    }
+}
+
+/// What goes with the strokes of one lane besides themselves.
+pub struct Company<'a> {
+    /// The signs of hallmarks.
+    pub signs: &'a Signs,
+    /// The rings round places of any lane.
+    pub rings: &'a [Ring],
+    /// What is said under each stroke.
+    pub syllable: Option<&'a str>,
+}
 
 /// The strokes of one lane in one system.
-pub fn strokes(drawing: Drawing, band: Band, tonic: Tonic, role: Role, now: Now) -> impl IntoView {
+pub fn strokes(drawing: &Drawing, lane: &Lane, band: &Band, pitches: PitchLine, tonic: Tonic) -> String {
     let base = band.base;
-    let whiskers = drawing.fins.iter().filter(|fin| (fin.x - fin.foot).abs() >= 0.75);
-    let whiskers = whiskers.map(|fin| {
-        let y = n(base - 1.2);
-        view! { <line class="whisker" x1=n(fin.foot) x2=n(fin.x) y1=y.clone() y2=y /> }
-    });
-    let whiskers = whiskers.collect_view();
-    let brackets = drawing.brackets.iter().map(|bracket| {
+    let role: Role = lane.head.role;
+    let mut out = String::new();
+    let mut whiskers = String::new();
+    for fin in own(drawing).filter(|fin| (fin.x - fin.foot).abs() >= 0.75) {
+        let _ = write!(whiskers, "M{:.1} {:.1}H{:.2}", fin.foot, base - 1.2, fin.x);
+    }
+    out += &path("whisker", &whiskers);
+    let mut brackets = String::new();
+    for bracket in &drawing.brackets {
         let y = base - fin::TALLEST + 3.0;
         let (from, to) = (bracket.from, (bracket.to - 1.5).max(bracket.from + 4.0));
-        let path = format!("M{from:.1} {:.1}v-4H{to:.1}v4", y + 4.0);
-        view! {
-            <path class="bracket" d=path />
-            <text class="bracket-number" x=n((from + to) / 2.0) y=n(y - 1.5)>{bracket.strokes}</text>
+        let _ = write!(brackets, "M{from:.1} {:.1}v-4H{to:.1}v4", y + 4.0);
+        text(&mut out, "bracket-number", (from + to) / 2.0, y - 1.5, &bracket.strokes.to_string());
+    }
+    out += &path("bracket", &brackets);
+    let mut lines = String::new();
+    let mut free_from = f64::MIN;
+    for held in &drawing.held {
+        let [(x, y), (x1, y1), (x2, y2)] = pitches.corners(held, base);
+        let _ = write!(lines, "M{x:.1} {y:.1}L{x1:.1} {y1:.1}L{x2:.1} {y2:.1}");
+        // Notes closer than a name is wide would write over each other.
+        if held.from >= free_from {
+            let note = words::notes::pitch(held.pitch, role, tonic);
+            free_from = held.from + 7.0 * note.chars().count() as f64 + 3.0;
+            text(&mut out, "note", held.from + 2.0, y - 4.5, &note);
         }
-    });
-    let brackets = brackets.collect_view();
-    // The pitch line takes the upper part of a pitched lane's band: two octaves about the lane's own middle.
-    let pitches = drawing.held.iter().map(|held| held.pitch);
-    let (low, high) = (pitches.clone().min().unwrap_or(0), pitches.max().unwrap_or(0));
-    let middle = (f64::from(low) + f64::from(high)) / 2.0;
-    let span = (f64::from(high) - f64::from(low)).max(12.0);
-    let y_of = move |pitch: i8| base - 46.0 - (f64::from(pitch) - middle) / span * 22.0;
-    let held = drawing.held.iter().map(|held| {
-        let y = y_of(held.pitch);
-        let mut path = format!("M{:.1} {y:.1}", held.from);
-        match held.glide {
-            Some((from, to)) => {
-                path.push_str(&format!("H{from:.1}L{:.1} {:.1}", held.to, y_of(to).clamp(base - 62.0, base - 16.0)));
-            }
-            None => path.push_str(&format!("H{:.1}", (held.to - 1.5).max(held.from + 2.0))),
-        }
-        let id = held.stroke;
-        let sounds = move || now.with(|now| now.iter().any(|(stroke, _)| *stroke == id));
-        let note = words::notes::pitch(held.pitch, role, tonic);
-        view! {
-            <path class="held" class:now=sounds d=path />
-            <text class="note" x=n(held.from + 2.0) y=n(y - 4.5)>{note}</text>
-        }
-    });
-    let held = held.collect_view();
-    let fins = drawing.fins.iter().map(|fin| fin_view(fin, base, now)).collect_view();
-    view! { {whiskers} {brackets} {held} {fins} }
+    }
+    out += &path("held", &lines);
+    let (mut solid, mut open) = (String::new(), String::new());
+    for fin in &drawing.fins {
+        fin::outline(if fin.open { &mut open } else { &mut solid }, fin, base);
+    }
+    out + &path("fin", &solid) + &path("fin open", &open)
 }
 
-fn fin_view(fin: &Fin, base: f64, now: Now) -> impl IntoView + use<> {
-    let (id, part) = (fin.stroke, fin.part);
-    let sounds = move || now.with(|now| now.binary_search(&(id, part)).is_ok());
-    let class = if fin.open { "fin open" } else { "fin" };
-    view! { <path class=class class:now=sounds d=fin::outline(fin, base) /> }
+/// The first hit of every stroke.
+fn own(drawing: &Drawing) -> impl Iterator<Item = &Fin> {
+    drawing.fins.iter().filter(|fin| fin.part == Part::Stroke(0))
 }
 
-/// The signs of hallmarks in one lane of one system. A place kept empty shows its sign only while it is empty.
-pub fn signs(signs: &Signs, lane: &Lane, system: &System, base: f64) -> impl IntoView + use<> {
-    let empty = signs.hollow.iter().filter(|(id, at)| *id == lane.id && system.holds(*at) && lane.at(*at).is_none());
-    let hollow = empty.map(|(_, at)| {
-        let (x, y) = (system.x(at.as_f64()), base - 15.0);
-        view! { <path class="hollow" d=format!("M{:.1} {y:.1}l5 -6l5 6l-5 6z", x - 5.0) /> }
-    });
-    let arches = signs.arches.iter().filter(|arch| arch.lane == lane.id && system.holds(arch.from));
-    let arches = arches.map(|arch| {
+/// Signs of hallmarks, rings and syllables of one lane in one system. A place kept empty shows its sign only while it is
+/// empty.
+pub fn company(company: &Company<'_>, drawing: &Drawing, lane: &Lane, system: &System, band: &Band) -> String {
+    let base = band.base;
+    let mut out = String::new();
+    let (mut hollow, mut arches) = (String::new(), String::new());
+    let empty = |&&(id, at): &&(_, Tick)| id == lane.id && system.holds(at) && lane.at(at).is_none();
+    for (_, at) in company.signs.hollow.iter().filter(empty) {
+        let _ = write!(hollow, "M{:.1} {:.1}l5 -6l5 6l-5 6z", system.x(at.as_f64()) - 5.0, base - 15.0);
+    }
+    for arch in company.signs.arches.iter().filter(|arch| arch.lane == lane.id && system.holds(arch.from)) {
         let (from, to) = (system.x(arch.from.as_f64()), system.x(arch.to.as_f64()).min(system.right()));
         // In a pitched lane the arch keeps under the pitch line, and its number under the arch.
         let pitched = lane.head.role.is_pitched();
         let (y, rise, number) = if pitched { (base - 19.0, 12.0, 4.0) } else { (base - 33.0, 15.0, -10.0) };
         let middle = (from + to) / 2.0;
-        view! {
-            <path class="arch" d=format!("M{from:.1} {y:.1}Q{middle:.1} {:.1} {to:.1} {y:.1}", y - rise) />
-            <text class="bracket-number" x=n(middle) y=n(y + number)>{arch.pulses}</text>
+        let _ = write!(arches, "M{from:.1} {y:.1}Q{middle:.1} {:.1} {to:.1} {y:.1}", y - rise);
+        text(&mut out, "bracket-number", middle, y + number, &arch.pulses.to_string());
+    }
+    out += &path("hollow", &hollow);
+    out += &path("arch", &arches);
+    for ring in company.rings.iter().filter(|ring| ring.lane == lane.id && system.holds(ring.at)) {
+        let there = own(drawing).find(|fin| fin.at == ring.at);
+        let (x, height) = there.map_or((system.x(ring.at.as_f64()), 0.0), |fin| (fin.x, fin.height));
+        out += &path(ring.kind.class(), &ring.kind.path(x, base, height));
+    }
+    if let Some(syllable) = company.syllable {
+        let mut last = f64::MIN;
+        for fin in own(drawing) {
+            if fin.x - last >= APART.max(6.0 * syllable.chars().count() as f64) {
+                text(&mut out, "syllable", fin.x, base + 14.0, syllable);
+                last = fin.x;
+            }
         }
-    });
-    let (hollow, arches) = (hollow.collect_view(), arches.collect_view());
-    view! { {hollow} {arches} }
+    }
+    out
+}
+
+/// The path over those of the drawing's fins and pitch lines that sound now; empty if none does. `now` is in order.
+pub fn sounding(drawing: &Drawing, now: &[(StrokeId, Part)], band: &Band, pitches: PitchLine) -> String {
+    let mut d = String::new();
+    if now.is_empty() {
+        return d;
+    }
+    for fin in drawing.fins.iter().filter(|fin| now.binary_search(&(fin.stroke, fin.part)).is_ok()) {
+        fin::outline(&mut d, fin, band.base);
+    }
+    for held in drawing.held.iter().filter(|held| now.iter().any(|(stroke, _)| *stroke == held.stroke)) {
+        let corners = pitches.corners(held, band.base);
+        for (index, (x, y)) in corners.into_iter().enumerate() {
+            let _ = write!(d, "{}{x:.1} {:.1}", if index == 0 { 'M' } else { 'L' }, y - HALF_SOUNDING);
+        }
+        for (x, y) in corners.into_iter().rev() {
+            let _ = write!(d, "L{x:.1} {:.1}", y + HALF_SOUNDING);
+        }
+        d.push('Z');
+    }
+    d
+}
+
+/// The pulse the counts are written at: the commonest among the lanes, the finer of two.
+pub fn count_pulse(pattern: &Pattern) -> Tick {
+    let lanes = pattern.lanes();
+    let times = |pulse: Tick| lanes.iter().filter(|lane| lane.head.pulse == pulse).count();
+    let commonest = lanes.iter().map(|lane| lane.head.pulse).max_by_key(|&pulse| (times(pulse), -pulse.0));
+    commonest.unwrap_or(Tick::EIGHTH)
 }
 
 /// The count rows, from `top` down: what is counted aloud, and the felt count where it is another.
-pub fn counts(groove: &Groove, system: &System, top: f64, pulse: Tick) -> impl IntoView + use<> {
-    let row = words::counts::row(&groove.pattern, pulse).into_iter().filter(|count| system.holds(count.at));
-    let row = row.map(|count| {
-        let class = if count.beat { "count beat" } else { "count" };
-        view! { <text class=class x=n(system.x(count.at.as_f64())) y=n(top + 15.0)>{count.label}</text> }
-    });
-    let row = row.collect_view();
-    let named = system.left >= 90.0;
-    let felt = has_felt_row(groove).then(|| {
-        let row =
-            words::counts::felt_row(&groove.pattern, groove.tempo).into_iter().filter(|count| system.holds(count.at));
-        let row = row.map(|count| {
-            let y = n(top + layout::COUNT + 15.0);
-            view! { <text class="count felt" x=n(system.x(count.at.as_f64())) y=y>{count.label}</text> }
-        });
-        let row = row.collect_view();
-        let names = named.then(|| {
-            let x = n(system.left - 14.0);
-            view! {
-                <text class="count-name" x=x.clone() y=n(top + 15.0)>{words::ui::WRITTEN_COUNT}</text>
-                <text class="count-name" x=x y=n(top + layout::COUNT + 15.0)>{words::ui::FELT_COUNT}</text>
-            }
-        });
-        view! { {row} {names} }
-    });
-    view! { {row} {felt} }
+pub fn counts(groove: &Groove, system: &System, top: f64) -> String {
+    let mut out = String::new();
+    let pulse = count_pulse(&groove.pattern);
+    let narrow = pulse.as_f64() * system.scale < APART;
+    for count in words::counts::row(&groove.pattern, pulse) {
+        if system.holds(count.at) && (count.beat || !narrow) && !count.label.is_empty() {
+            let class = if count.beat { "count beat" } else { "count" };
+            text(&mut out, class, system.x(count.at.as_f64()), top + 15.0, &count.label);
+        }
+    }
+    if !has_felt_row(groove) {
+        return out;
+    }
+    let lower = top + layout::COUNT + 15.0;
+    for count in words::counts::felt_row(&groove.pattern, groove.tempo) {
+        if system.holds(count.at) {
+            text(&mut out, "count felt", system.x(count.at.as_f64()), lower, &count.label);
+        }
+    }
+    if system.left >= layout::MARGIN {
+        text(&mut out, "count-name", system.left - 14.0, top + 15.0, words::ui::WRITTEN_COUNT);
+        text(&mut out, "count-name", system.left - 14.0, lower, words::ui::FELT_COUNT);
+    }
+    out
 }
 
 /// Whether the felt count differs from the beats of the metre and gets a row of its own.

@@ -3,7 +3,8 @@
 //! A ribbon too long for the sheet is broken into *systems* (the word for the rows of a score), always at beats: whole
 //! bars while they fit, then half bars, then beats; text and controls are never shrunk to fit.
 
-use crate::rhythm::{Lane, Pattern, Tick};
+use crate::rhythm::{Pattern, Tick};
+use crate::role::Role;
 
 /// The narrowest a place may be drawn: the smallest comfortable control.
 pub const MIN_PLACE: f64 = 24.0;
@@ -17,6 +18,9 @@ pub const TAIL: f64 = 16.0;
 pub const HEAD: f64 = 34.0;
 /// The height of one count row.
 pub const COUNT: f64 = 22.0;
+
+/// How far left of its place a control begins, as a share of the pulse: a fin stands at the place and falls to the right.
+pub const BEFORE: f64 = 0.35;
 
 /// One row of the ribbon.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -35,6 +39,22 @@ impl System {
     /// Where a played place (real ticks from the pattern's start) lies, from the left edge of the sheet.
     pub fn x(&self, ticks: f64) -> f64 {
         self.left + (ticks - self.start.as_f64()) * self.scale
+    }
+
+    /// The written place (in ticks, not on any pulse) under a point `x` pixels from the left edge of the sheet, kept inside
+    /// the system.
+    pub fn tick(&self, x: f64) -> f64 {
+        (self.start.as_f64() + (x - self.left) / self.scale).clamp(self.start.as_f64(), self.end.as_f64() - 1.0)
+    }
+
+    /// The place whose control lies under a point `x` pixels from the left edge of the sheet, in a lane with places every
+    /// `pulse` ticks.
+    pub fn place_under(&self, x: f64, pulse: Tick) -> Tick {
+        let place = ((self.tick(x) / pulse.as_f64() + BEFORE).floor() as i64).clamp(
+            (self.start.0 + pulse.0 - 1).div_euclid(pulse.0),
+            (self.end.0 - 1).div_euclid(pulse.0).max((self.start.0 + pulse.0 - 1).div_euclid(pulse.0)),
+        );
+        pulse.times(place)
     }
 
     /// Where the system's last barline or beat line lies.
@@ -93,10 +113,38 @@ pub fn systems(pattern: &Pattern, width: f64) -> Vec<System> {
     lengths.into_iter().map(system).collect()
 }
 
-/// The height of a lane's band: pitched lanes have a pitch line over their strokes.
-pub fn lane_height(lane: &Lane, width: f64) -> f64 {
-    let name_above = if width >= MARGIN_FROM { 0.0 } else { 16.0 };
-    name_above + if lane.head.role.is_pitched() { 76.0 } else { 56.0 }
+/// A lane's band in a system.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Band {
+    /// The top of the band, from the top of the system.
+    pub top: f64,
+    /// How much of the band, from its top, is kept for the lane's name; 0 where names stand in the margin.
+    pub name: f64,
+    /// Where the lane's line lies, from the top of the system.
+    pub base: f64,
+    /// Its height.
+    pub height: f64,
+}
+
+/// The height kept for a lane's name over the line: that of a comfortable control.
+const NAME: f64 = 24.0;
+/// Room under a lane's line for its pulses, and for syllables.
+const UNDER: f64 = 7.0;
+const SYLLABLES: f64 = 12.0;
+
+/// The bands of `lanes` from the top down on a sheet `width` pixels wide: pitched lanes have a pitch line over their
+/// strokes, and lanes whose roles are `spoken` room for syllables under their line.
+pub fn bands(lanes: &[(Role, Tick)], width: f64, spoken: &[Role]) -> Vec<Band> {
+    let mut top = HEAD;
+    let band = |&(role, _): &(Role, Tick)| {
+        let name = if width >= MARGIN_FROM { 0.0 } else { NAME };
+        let under = UNDER + if spoken.contains(&role) { SYLLABLES } else { 0.0 };
+        let over = if role.is_pitched() { 70.0 } else { 49.0 };
+        let band = Band { top, name, base: top + name + over, height: name + over + under };
+        top += band.height;
+        band
+    };
+    lanes.iter().map(band).collect()
 }
 
 /// A straight line under or over the lanes.
@@ -127,8 +175,7 @@ pub fn lines(pattern: &Pattern, system: &System) -> Vec<(Tick, Line)> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::rhythm::{LaneHead, Metre};
-    use crate::role::Role;
+    use crate::rhythm::{Lane, LaneHead, Metre};
 
     fn pattern(metre: &str, bars: u8, pulse: i64) -> Pattern {
         let lane = Lane::new(LaneHead::new(Role::Kick, Tick(pulse)));
@@ -161,6 +208,32 @@ mod tests {
         check("4/4", 8, 240, 1400.0, &[7680; 4]);
         check("4/4", 3, 240, 1000.0, &[3840; 3]);
         check("4/4", 1, 240, 90.0, &[960; 4]);
+    }
+
+    #[test]
+    fn bands_follow_each_other_and_leave_room_for_names_and_syllables() {
+        let lanes = [(Role::Snare, Tick(240)), (Role::Bass, Tick(240)), (Role::Kick, Tick(240))];
+        for (width, name) in [(1000.0, 0.0), (328.0, 24.0)] {
+            let bands = bands(&lanes, width, &[Role::Kick]);
+            let heights: Vec<f64> = bands.iter().map(|band| band.height - band.name).collect();
+            assert_eq!(heights, [56.0, 77.0, 68.0]);
+            assert!(bands.iter().all(|band| (band.name - name).abs() < 1e-9));
+            for pair in bands.windows(2) {
+                assert!((pair[0].top + pair[0].height - pair[1].top).abs() < 1e-9);
+            }
+        }
+    }
+
+    #[test]
+    fn a_point_leads_back_to_its_place() {
+        let system = System { start: Tick(960), end: Tick(1920), left: 12.0, scale: 0.25 };
+        for (x, tick) in [(12.0, 960.0), (72.0, 1200.0), (-40.0, 960.0), (900.0, 1919.0)] {
+            assert!((system.tick(x) - tick).abs() < 1e-9, "{x}");
+        }
+        // Controls of 60 px that begin 21 px before their places.
+        for (x, place) in [(-40.0, 960), (50.0, 960), (52.0, 1200), (110.0, 1200), (112.0, 1440), (999.0, 1680)] {
+            assert_eq!(system.place_under(x, Tick(240)), Tick(place), "{x}");
+        }
     }
 
     #[test]

@@ -14,6 +14,15 @@ pub struct Spot {
     pub at: Tick,
 }
 
+/// What can have the keyboard: a place, or the name of a lane before its first place.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub enum Stop {
+    /// A lane's name.
+    Name(LaneId),
+    /// A place.
+    Place(Spot),
+}
+
 /// A movement.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Move {
@@ -81,6 +90,26 @@ pub fn moved(pattern: &Pattern, spot: Spot, movement: Move) -> Option<Spot> {
     }
 }
 
+/// Where `movement` leads from a place or a name; `None` if the pattern has no lanes. Names stand before the first places
+/// of their lanes and above each other.
+pub fn stop(pattern: &Pattern, from: Stop, movement: Move) -> Option<Stop> {
+    let (lane, on_name) = match from {
+        Stop::Name(lane) => (lane, true),
+        Stop::Place(spot) => (spot.lane, false),
+    };
+    let spot = match from {
+        Stop::Place(spot) => spot,
+        Stop::Name(lane) => Spot { lane, at: Tick::ZERO },
+    };
+    let next = moved(pattern, spot, movement)?;
+    Some(match movement {
+        Move::Earlier if on_name || (next == spot && next.at == Tick::ZERO) => Stop::Name(lane),
+        Move::Later if on_name => Stop::Place(moved(pattern, spot, Move::First)?),
+        Move::Up | Move::Down if on_name => Stop::Name(next.lane),
+        _ => Stop::Place(next),
+    })
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -121,6 +150,29 @@ mod tests {
         check(0, 0, Move::Bottom, 1, 3520);
         check(0, 0, Move::BarOn, 0, 3360);
         check(0, 3360, Move::BarBack, 0, 0);
+    }
+
+    #[test]
+    fn names_stand_before_the_first_places() {
+        let pattern = pattern();
+        let ids = [pattern.lanes()[0].id, pattern.lanes()[1].id];
+        let name = |row: usize| Stop::Name(ids[row]);
+        let place = |row: usize, at: i64| Stop::Place(Spot { lane: ids[row], at: Tick(at) });
+        for (from, movement, to) in [
+            (place(0, 0), Move::Earlier, name(0)),
+            (name(0), Move::Earlier, name(0)),
+            (name(0), Move::Later, place(0, 0)),
+            (name(0), Move::Down, name(1)),
+            (name(1), Move::Down, name(1)),
+            (name(1), Move::Up, name(0)),
+            (name(1), Move::First, place(1, 0)),
+            (name(0), Move::Last, place(0, 3360)),
+            (name(1), Move::Top, place(0, 0)),
+            (place(0, 480), Move::Earlier, place(0, 0)),
+            (place(1, 0), Move::BarBack, place(1, 0)),
+        ] {
+            assert_eq!(stop(&pattern, from, movement), Some(to), "{from:?} {movement:?}");
+        }
     }
 
     #[test]

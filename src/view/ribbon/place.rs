@@ -1,102 +1,212 @@
-//! The places of one lane in one system: a row of toggle buttons over the drawing.
+//! The places of one lane in one system: a row of toggle buttons over the drawing, patched only where something changed.
+//!
+//! A large groove has thousands of places, and each edit touches one or two. They are plain elements, made once; the
+//! strokes off the pulse come and go between them.
 
-use super::layout::System;
-use super::navigation::Spot;
+use super::layout::{BEFORE, Band, System};
+use super::navigation::{self, Stop};
+use super::ring::Ring;
 use crate::rhythm::{Groove, Lane, LaneId, Tick};
-use crate::session::editor::Editor;
 use crate::words;
-use leptos::prelude::*;
+use leptos::prelude::document;
+use wasm_bindgen::JsCast;
+use web_sys::{Element, HtmlElement};
 
-/// How far left of its place a control begins, as a share of the pulse: a fin stands at the place and falls to the right.
-const BEFORE: f64 = 0.35;
 /// The smallest control, in pixels.
 const SMALLEST: f64 = 24.0;
 
-/// What the rows of a ribbon share.
-#[derive(Clone)]
-pub struct Rows {
-    /// The groove being shown.
-    pub editor: Editor,
-    /// Which place has the grid's one tab stop.
-    pub tab_stop: Selector<Option<Spot>>,
+/// What a place says.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+struct Told {
+    pressed: bool,
+    description: String,
 }
 
-fn px(value: f64) -> String {
-    format!("{value:.2}px")
+struct Cell {
+    at: Tick,
+    holder: HtmlElement,
+    button: Element,
+    label: String,
+    told: Told,
 }
 
-/// The places of `lane` inside `system`, drawn at `top` in a band of `height` pixels.
-#[component]
-pub fn LaneRow(
-    rows: Rows,
-    groove: StoredValue<Groove>,
-    lane_id: LaneId,
+/// The row of one lane in one system.
+pub struct Row {
+    row: HtmlElement,
+    name: Element,
+    template: HtmlElement,
     system: System,
-    top: f64,
-    height: f64,
-) -> impl IntoView {
-    let lane = rows.editor.lane(lane_id);
-    let (name, pulse) = groove.with_value(|groove| {
-        let name = words::roles::lane(&groove.pattern, lane_id).unwrap_or_default();
-        (name, groove.pattern.lane(lane_id).map_or(Tick::SIXTEENTH, |lane| lane.head.pulse))
-    });
-    let pulses = system.start.0.div_euclid(pulse.0) * pulse.0;
-    let regular = (pulses..system.end.0).step_by(pulse.0.max(1) as usize).map(Tick).filter(|&at| system.holds(at));
-    let cell_width = (pulse.as_f64() * system.scale).max(SMALLEST);
-    let tab_stop = rows.tab_stop;
-    let cell = {
-        let name = name.clone();
-        move |at: Tick, left: f64, width: f64| {
-            let label = groove.with_value(|groove| spoken(groove, &lane, lane_id, &name, at));
-            let spot = Some(Spot { lane: lane_id, at });
-            let tab_stop = tab_stop.clone();
-            view! {
-                <div role="gridcell" class="place" style:left=px(left) style:width=px(width)>
-                    <button
-                        type="button"
-                        aria-label=label
-                        aria-pressed=move || if lane.with(|lane| stroke_at(lane, at)) { "true" } else { "false" }
-                        aria-description=move || lane.with(|lane| described(groove, lane, at))
-                        tabindex=move || if tab_stop.selected(&spot) { "0" } else { "-1" }
-                        data-lane=lane_id.0.to_string()
-                        data-at=at.0.to_string()
-                    ></button>
-                </div>
-            }
+    lane: LaneId,
+    pulse: Tick,
+    cells: Vec<Cell>,
+}
+
+fn element(tag: &str, class: &str, role: &str) -> Option<HtmlElement> {
+    let element: HtmlElement = document().create_element(tag).ok()?.dyn_into().ok()?;
+    set(&element, "class", class);
+    if !role.is_empty() {
+        set(&element, "role", role);
+    }
+    Some(element)
+}
+
+/// Sets an attribute; no attribute name of ours can be refused.
+pub fn set(element: &Element, name: &str, value: &str) {
+    let _ = element.set_attribute(name, value);
+}
+
+fn style(element: &HtmlElement, name: &str, pixels: f64) {
+    let _ = element.style().set_property(name, &format!("{pixels:.3}px"));
+}
+
+impl Row {
+    /// The row of a lane in `band` of `system`, still without places, at the end of `holder`. `None` if the browser makes no
+    /// elements.
+    pub fn new(holder: &Element, system: System, lane: LaneId, pulse: Tick, band: &Band) -> Option<Row> {
+        let row = element("div", if band.name > 0.0 { "lane over" } else { "lane" }, "row")?;
+        style(&row, "top", band.top);
+        style(&row, "height", band.height);
+        let width = pulse.as_f64() * system.scale;
+        let first = (system.start.0 + pulse.0 - 1).div_euclid(pulse.0) * pulse.0;
+        style(&row, "--places", system.x(first as f64) - width * BEFORE);
+        style(&row, "--place", width);
+        let _ = row.style().set_property("--name", &format!("{:.0}px", band.name));
+        let _ = row.style().set_property("--base", &format!("{:.0}px", band.top + band.height - band.base));
+        let header = element("div", "lane-name", "rowheader")?;
+        let name = element("button", "", "")?;
+        let number = lane.0.to_string();
+        for (attribute, value) in [
+            ("type", "button"),
+            ("tabindex", "-1"),
+            ("data-lane", &number),
+            ("data-name", ""),
+            ("aria-description", words::ribbon::LANE),
+        ] {
+            set(&name, attribute, value);
         }
-    };
-    let regular_cell = cell.clone();
-    let regular =
-        regular.map(|at| regular_cell(at, system.x(at.as_f64()) - cell_width * BEFORE, cell_width)).collect_view();
-    let odd = move || {
-        let strokes = lane.get();
-        let strokes = strokes.iter().flat_map(|lane| lane.strokes());
-        strokes.map(|stroke| stroke.at).filter(|at| at.0 % pulse.0 != 0 && system.holds(*at)).collect::<Vec<_>>()
-    };
-    let odd_cell = move |at: Tick| cell(at, system.x(at.as_f64()) - SMALLEST / 2.0, SMALLEST);
-    view! {
-        <div role="row" class="lane" style:top=px(top) style:height=px(height)>
-            <span role="rowheader" class="lane-name">{name}</span>
-            {regular}
-            <For each=odd key=|at| *at let(at)>{odd_cell(at)}</For>
-        </div>
+        header.append_child(&name).ok()?;
+        row.append_child(&header).ok()?;
+        holder.append_child(&row).ok()?;
+        let template = element("div", "place", "gridcell")?;
+        let button = element("button", "", "")?;
+        for (attribute, value) in
+            [("type", "button"), ("aria-pressed", "false"), ("tabindex", "-1"), ("data-lane", &number)]
+        {
+            set(&button, attribute, value);
+        }
+        template.append_child(&button).ok()?;
+        Some(Row { row, name: name.into(), template, system, lane, pulse, cells: Vec::new() })
+    }
+
+    /// Puts the lane's name and whether it is silent.
+    pub fn call(&self, name: &str, silent: bool, chosen: bool) {
+        self.name.set_text_content(Some(name));
+        let spoken = if silent { words::ribbon::silent(name) } else { name.to_owned() };
+        set(&self.name, "aria-label", &spoken);
+        set(&self.name, "class", if silent { "silent" } else { "" });
+        set(&self.name, "aria-current", if chosen { "true" } else { "false" });
+    }
+
+    /// Brings the places up to date with `lane` of `groove`, called `name`. `stop` is the place the keyboard is at.
+    pub fn patch(&mut self, groove: &Groove, lane: &Lane, name: &str, rings: &[Ring], stop: Option<Stop>) {
+        let wanted: Vec<Tick> =
+            navigation::places(lane, groove.pattern.length()).into_iter().filter(|&at| self.system.holds(at)).collect();
+        let active = document().active_element();
+        let mut lost = None;
+        self.cells.retain(|cell| {
+            let stays = wanted.binary_search(&cell.at).is_ok();
+            if !stays {
+                if active.as_ref() == Some(&cell.button) {
+                    lost = Some(cell.at);
+                }
+                cell.holder.remove();
+            }
+            stays
+        });
+        for (index, &at) in wanted.iter().enumerate() {
+            let there = self.cells.get(index).is_some_and(|cell| cell.at == at);
+            if !there {
+                let Some(cell) = self.cell(at, index) else { continue };
+                let is_stop = matches!(stop, Some(Stop::Place(spot)) if spot.lane == self.lane && spot.at == at);
+                if is_stop {
+                    set(&cell.button, "tabindex", "0");
+                }
+                self.cells.insert(index, cell);
+            }
+            let on_pulse = at.0 % self.pulse.0 == 0;
+            let Some(cell) = self.cells.get_mut(index) else { continue };
+            // On the pulse a place keeps its name; off it the name tells the neighbours apart.
+            if cell.label.is_empty() || !on_pulse {
+                let label = format!("{name}, {}", words::places::place(&groove.pattern, lane, at));
+                if label != cell.label {
+                    set(&cell.button, "aria-label", &label);
+                    cell.label = label;
+                }
+            }
+            cell.tell(Told::of(groove, lane, rings, at));
+        }
+        // The keyboard stays at the nearest place when its own goes away.
+        if let Some(lost) = lost {
+            let nearest = self.cells.iter().min_by_key(|cell| (cell.at.0 - lost.0).abs());
+            let button = nearest.and_then(|cell| cell.button.dyn_ref::<HtmlElement>());
+            let _ = button.map(HtmlElement::focus);
+        }
+    }
+
+    /// A new place before the one that is number `index` now.
+    fn cell(&self, at: Tick, index: usize) -> Option<Cell> {
+        let holder: HtmlElement = self.template.clone_node_with_deep(true).ok()?.dyn_into().ok()?;
+        let button = holder.first_element_child()?;
+        let pulse = self.pulse.as_f64() * self.system.scale;
+        let number = at.0.div_euclid(self.pulse.0);
+        // Places on the pulse stand in a row. What overlaps them is set upon them, and only that: a box of its own for each
+        // of thousands would cost every frame.
+        let apart = if at.0 % self.pulse.0 != 0 {
+            Some(("place off", SMALLEST / 2.0))
+        } else if pulse < SMALLEST - 0.01 {
+            // Finer pulses than a control is wide take turns above and below each other.
+            Some((if number % 2 == 0 { "place upper" } else { "place lower" }, pulse * BEFORE))
+        } else {
+            None
+        };
+        if let Some((class, before)) = apart {
+            set(&holder, "class", class);
+            style(&holder, "left", self.system.x(at.as_f64()) - before);
+        }
+        set(&button, "data-at", &at.0.to_string());
+        let before = self.cells.get(index).map(|cell| cell.holder.clone().into());
+        self.row.insert_before(&holder, before.as_ref()).ok()?;
+        Some(Cell { at, holder, button, label: String::new(), told: Told::default() })
     }
 }
 
-fn stroke_at(lane: &Option<Lane>, at: Tick) -> bool {
-    lane.as_ref().is_some_and(|lane| lane.at(at).is_some())
+impl Told {
+    fn of(groove: &Groove, lane: &Lane, rings: &[Ring], at: Tick) -> Told {
+        let stroke = lane.at(at);
+        let mut description =
+            stroke.map(|stroke| words::strokes::stroke(stroke, lane.head.role, groove)).unwrap_or_default();
+        for ring in rings.iter().filter(|ring| ring.lane == lane.id && ring.at == at) {
+            if !description.is_empty() {
+                description.push_str(", ");
+            }
+            description.push_str(ring.kind.word());
+        }
+        Told { pressed: stroke.is_some(), description }
+    }
 }
 
-fn described(groove: StoredValue<Groove>, lane: &Option<Lane>, at: Tick) -> Option<String> {
-    let stroke = lane.as_ref()?.at(at)?;
-    let role = lane.as_ref()?.head.role;
-    groove.with_value(|groove| Some(words::strokes::stroke(stroke, role, groove)))
-}
-
-/// The spoken name of a place: that of the lane as it is now, so that strokes off the pulse know their neighbours.
-fn spoken(groove: &Groove, lane: &Memo<Option<Lane>>, id: LaneId, name: &str, at: Tick) -> String {
-    lane.with_untracked(|lane| match lane.as_ref().or_else(|| groove.pattern.lane(id)) {
-        Some(lane) => format!("{name}, {}", words::places::place(&groove.pattern, lane, at)),
-        None => name.to_owned(),
-    })
+impl Cell {
+    fn tell(&mut self, told: Told) {
+        if told.pressed != self.told.pressed {
+            set(&self.button, "aria-pressed", if told.pressed { "true" } else { "false" });
+        }
+        if told.description != self.told.description {
+            if told.description.is_empty() {
+                let _ = self.button.remove_attribute("aria-description");
+            } else {
+                set(&self.button, "aria-description", &told.description);
+            }
+        }
+        self.told = told;
+    }
 }
