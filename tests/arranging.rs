@@ -297,3 +297,10 @@ proptest! {
         }
     }
 }
+
+#[test]
+fn a_lane_more_is_there() {
+    let start = written(ONE.0, ONE.1);
+    let more = edited(&start, recast::added(&start.pattern, Role::Rim));
+    assert_eq!(more.pattern.lanes().len(), 3);
+}

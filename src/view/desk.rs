@@ -10,7 +10,7 @@ use super::ribbon::grid::{Ribbon, focus_place};
 use super::ribbon::magnify::MagnifySwitch;
 use super::ribbon::navigation::Spot;
 use super::ribbon::ring::Ring;
-use crate::rhythm::{LaneId, Tick};
+use crate::rhythm::LaneId;
 use crate::role::Role;
 use crate::route::Route;
 use crate::session::Session;
@@ -52,9 +52,12 @@ pub fn Desk(
     /// Rings round places of the ribbon.
     #[prop(optional, into)]
     rings: Signal<Vec<Ring>>,
-    /// What is said for the strokes of a role.
+    /// Syllables said under the fins of some roles.
     #[prop(optional, into)]
     say: Signal<Vec<(Role, String)>>,
+    /// Whether shifts off the place are drawn four times as large.
+    #[prop(optional)]
+    magnify: RwSignal<bool>,
 ) -> impl IntoView {
     let hearing = session.hearing;
     let drums = RwSignal::new(None::<Drums>);
@@ -81,7 +84,6 @@ pub fn Desk(
 
     let hallmarks = StoredValue::new(hallmarks);
     let chosen = RwSignal::new(None::<Spot>);
-    let magnify = RwSignal::new(false);
     // At most one card stands under the sheet: the lane's while a lane is chosen, else the stroke's.
     let chosen_lane = RwSignal::new(None::<LaneId>);
     let opener = StoredValue::new_local(None::<web_sys::HtmlElement>);
@@ -90,7 +92,7 @@ pub fn Desk(
         let lane = chosen_lane.get_untracked();
         chosen_lane.set(None);
         if let (Some(lane), Some(had)) = (lane, opener.try_update_value(Option::take).flatten()) {
-            give_back(lane, &had, chosen);
+            give_back(lane, had, chosen);
         }
     });
     let lane_card = move || {
@@ -200,13 +202,20 @@ fn is_place(target: &web_sys::EventTarget) -> bool {
     element.is_some_and(|element| element.closest("[data-at]").ok().flatten().is_some())
 }
 
-/// Gives the keyboard back to what opened the card of `lane`; if that is gone, to the chosen place or one of the lane.
-fn give_back(lane: LaneId, opener: &web_sys::HtmlElement, chosen: RwSignal<Option<Spot>>) {
-    if opener.is_connected() && opener.tag_name() != "BODY" {
-        let _ = opener.focus();
-    } else {
-        focus_place(chosen.get_untracked().unwrap_or(Spot { lane, at: Tick::ZERO }));
-    }
+/// Gives the keyboard back to what opened the card of `lane`; if that is gone, to the lane's name or the chosen place.
+fn give_back(lane: LaneId, opener: web_sys::HtmlElement, chosen: RwSignal<Option<Spot>>) {
+    let back = move || {
+        let name = document().query_selector(&format!("[data-name][data-lane=\"{}\"]", lane.0)).ok().flatten();
+        let was_there = opener.is_connected() && opener.tag_name() != "BODY";
+        let name = if was_there { Some(opener) } else { name.and_then(|name| name.dyn_into().ok()) };
+        match (name, chosen.try_get_untracked().flatten()) {
+            (Some(name), _) => drop(name.focus()),
+            (None, Some(spot)) => focus_place(spot),
+            (None, None) => {}
+        }
+    };
+    // The opener may be in the other card, which is hidden until this one is away.
+    set_timeout(back, core::time::Duration::ZERO);
 }
 
 /// Keys of the whole desk: undo and redo, except where text is being typed; from a place, F2 leads to its card (as in

@@ -24,7 +24,8 @@ pub fn keep_focus(editor: Editor, chosen: RwSignal<Option<Spot>>) {
         }
     });
     Effect::new(move |before: Option<()>| {
-        editor.groove().track();
+        // Read, not only tracked: a memo nobody reads tells nothing.
+        editor.groove().with(|_| ());
         let Some(spot) = chosen.get_untracked().filter(|_| before.is_some()) else { return };
         let next = editor.groove().with_untracked(|groove| {
             row.update_value(|row| *row = groove.pattern.lane_index(spot.lane).unwrap_or(*row));

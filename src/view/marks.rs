@@ -33,7 +33,7 @@ pub fn Marks(session: Session, editor: Editor) -> impl IntoView {
     let metre = move || groove.with(|groove| marks::bars(groove.pattern.metre(), groove.pattern.bars()));
     let swing = move || groove.with(|groove| marks::swing(&groove.feel));
     let kit = Memo::new(move |_| groove.with(|groove| groove.sound.kit.clone()));
-    let sound = move || kit.with(|kit| sound::kit_name(session, kit));
+    let sound = move || kit.with(|kit| cards::sound_of(&sound::kit_name(session, kit)));
     let open: Opened = RwSignal::new(None);
     let panel = move || {
         let panel = open.get()?;
@@ -86,6 +86,8 @@ fn focus_opener() {
 #[component]
 fn Opener(open: Opened, panel: Panel, text: Signal<String>) -> impl IntoView {
     let is_open = move || open.get() == Some(panel);
+    // The mark of the sound says itself what it is.
+    let prefix = (panel != Panel::Sound).then(|| format!("{}: ", name(panel)));
     let press = move |_| open.update(|open| *open = (*open != Some(panel)).then_some(panel));
     view! {
         <button
@@ -94,7 +96,8 @@ fn Opener(open: Opened, panel: Panel, text: Signal<String>) -> impl IntoView {
             aria-controls=move || is_open().then_some(PANEL)
             on:click=press
         >
-            <span class="unseen">{name(panel)} ": "</span>{text}
+            <span class="unseen">{prefix}</span>
+            {text}
         </button>
     }
 }

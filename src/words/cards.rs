@@ -47,7 +47,6 @@ mod fixed {
     pub const COPY: &str = "Copy";
     pub const COPY_FROM: &str = "Copy from";
     pub const COPY_TO: &str = "Copy to";
-    pub const TO: &str = "to";
     pub const REMOVE: &str = "Remove";
     pub const REMOVE_BAR: &str = "Which bar to remove";
     pub const SOUND: &str = "Sound";

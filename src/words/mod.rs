@@ -11,7 +11,6 @@ pub mod counts;
 pub mod marks;
 pub mod notes;
 pub mod strokes;
-pub mod tasks;
 pub mod numbers;
 pub mod cards;
 pub mod faults;

@@ -62,17 +62,17 @@ pub fn MetrePanel(editor: Editor) -> impl IntoView {
             />
         </label>
         <span class="group" role="group" aria-label=cards::BARS>
-            <button type="button" class="switch" aria-disabled=full(MAX_BARS - 1) on:click=move |_| change(&|groove| bars::insert_bar(&groove.pattern, groove.pattern.bars()))>{cards::ADD_BAR}</button>
-            <button type="button" class="switch" aria-disabled=full(MAX_BARS / 2) on:click=move |_| change(&|groove| bars::repeat(&groove.pattern))>{cards::REPEAT}</button>
+            <button type="button" class="act" aria-disabled=full(MAX_BARS - 1) on:click=move |_| change(&|groove| bars::insert_bar(&groove.pattern, groove.pattern.bars()))>{cards::ADD_BAR}</button>
+            <button type="button" class="act" aria-disabled=full(MAX_BARS / 2) on:click=move |_| change(&|groove| bars::repeat(&groove.pattern))>{cards::REPEAT}</button>
         </span>
         <span class="group">
             <Choice name=cards::COPY_FROM options=all_bars now=within(from) choose=pick(from) />
             <Choice name=cards::COPY_TO options=all_bars now=within(to) choose=pick(to) />
-            <button type="button" class="switch" aria-disabled=single on:click=move |_| change(&|groove| bars::copy_bar(&groove.pattern, from.get_untracked(), to.get_untracked()))>{cards::COPY}</button>
+            <button type="button" class="act" aria-disabled=single on:click=move |_| change(&|groove| bars::copy_bar(&groove.pattern, from.get_untracked(), to.get_untracked()))>{cards::COPY}</button>
         </span>
         <span class="group">
             <Choice name=cards::REMOVE_BAR options=all_bars now=within(gone) choose=pick(gone) />
-            <button type="button" class="switch" aria-disabled=single on:click=move |_| change(&|groove| bars::remove_bar(&groove.pattern, gone.get_untracked()))>{cards::REMOVE}</button>
+            <button type="button" class="act" aria-disabled=single on:click=move |_| change(&|groove| bars::remove_bar(&groove.pattern, gone.get_untracked()))>{cards::REMOVE}</button>
         </span>
         {refused(fault)}
     }

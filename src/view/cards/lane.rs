@@ -142,7 +142,7 @@ pub fn LaneCard(
         <section class="card lane-card" aria-label=cards::CARD_LANE on:keydown=keys>
             <div class="card-head">
                 <h3 tabindex="-1" node_ref=heading>{title}</h3>
-                <button type="button" class="switch" on:click=move |_| close.run(())>{ui::controls::PUT_AWAY}</button>
+                <button type="button" class="act" on:click=move |_| close.run(())>{ui::controls::PUT_AWAY}</button>
             </div>
             <div class="card-tools">
                 <button type="button" class="switch" aria-pressed=move || pressed(silent()) on:click=move |_| hearing.set_muted(lane, !untrack(silent))>{cards::SILENCE}</button>
@@ -153,10 +153,10 @@ pub fn LaneCard(
                 <Choice name=cards::ROLE options=role_options now=role choose=set_role />
             </div>
             <div class="card-tools">
-                <button type="button" class="switch" aria-disabled=at_top on:click=move |_| shift(-1)>{cards::MOVE_UP}</button>
-                <button type="button" class="switch" aria-disabled=at_bottom on:click=move |_| shift(1)>{cards::MOVE_DOWN}</button>
-                <button type="button" class="switch" on:click=clear>{cards::CLEAR_LANE}</button>
-                <button type="button" class="switch" on:click=remove>{cards::REMOVE_LANE}</button>
+                <button type="button" class="act" aria-disabled=at_top on:click=move |_| shift(-1)>{cards::MOVE_UP}</button>
+                <button type="button" class="act" aria-disabled=at_bottom on:click=move |_| shift(1)>{cards::MOVE_DOWN}</button>
+                <button type="button" class="act" on:click=clear>{cards::CLEAR_LANE}</button>
+                <button type="button" class="act" on:click=remove>{cards::REMOVE_LANE}</button>
             </div>
             {refused(fault)}
         </section>
@@ -200,7 +200,7 @@ pub fn AddLane(
             <summary>{cards::ADD_LANE}</summary>
             <div class="fold-tools">
                 <Choice name=cards::ROLE options=options.into() now=now choose=Callback::new(move |id| picked.set(Some(id))) />
-                <button type="button" class="switch" on:click=add>{cards::ADD}</button>
+                <button type="button" class="act" on:click=add>{cards::ADD}</button>
                 {refused(fault)}
             </div>
         </details>

@@ -56,7 +56,7 @@ pub fn Pitch(editor: Editor, chosen: RwSignal<Option<Spot>>, there: There) -> im
     view! {
         <Fold number=2 summary=cards::PITCH>
             <For each=move || 0..count.get() key=|index| *index let(index)>{note(index)}</For>
-            <button type="button" class="switch" aria-disabled=move || full().then_some("true") on:click=add>{cards::ADD_NOTE}</button>
+            <button type="button" class="act" aria-disabled=move || full().then_some("true") on:click=add>{cards::ADD_NOTE}</button>
             {refused(fault)}
             <Part editor=editor chosen=chosen there=there addition=Addition::Length>
                 <Lasting editor=editor chosen=chosen quantity=Quantity::Length />

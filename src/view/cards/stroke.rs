@@ -115,7 +115,7 @@ pub fn StrokeCard(
                 />
                 <Number editor=editor spot=chosen quantity=Quantity::Loudness />
                 <button type="button" class="switch" disabled=absent on:click=clear>{ui::controls::CLEAR}</button>
-                <button type="button" class="switch to-lane" on:click=lane_of>{cards::TO_LANE}</button>
+                <button type="button" class="act to-lane" on:click=lane_of>{cards::TO_LANE}</button>
             </div>
             <div class="folds">
                 <Time editor=editor chosen=chosen there=there />

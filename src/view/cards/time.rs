@@ -47,7 +47,7 @@ pub fn Time(editor: Editor, chosen: RwSignal<Option<Spot>>, there: There) -> imp
                 send(recast::between(&lane, at, numerator, denominator));
             }
         };
-        view! { <button type="button" class="switch" on:click=put>{name}</button> }
+        view! { <button type="button" class="act" on:click=put>{name}</button> }
     });
     let absent = move || there.with(Option::is_none);
     view! {
@@ -55,8 +55,8 @@ pub fn Time(editor: Editor, chosen: RwSignal<Option<Spot>>, there: There) -> imp
             <Number editor=editor spot=chosen quantity=Quantity::Nudge />
             <span class="group" role="group" aria-label=cards::MOVE>
                 <span class="group-name" aria-hidden="true">{cards::MOVE}</span>
-                <button type="button" class="switch" disabled=absent on:click=move |_| by_pulse(-1)>{cards::EARLIER}</button>
-                <button type="button" class="switch" disabled=absent on:click=move |_| by_pulse(1)>{cards::LATER}</button>
+                <button type="button" class="act" disabled=absent on:click=move |_| by_pulse(-1)>{cards::EARLIER}</button>
+                <button type="button" class="act" disabled=absent on:click=move |_| by_pulse(1)>{cards::LATER}</button>
             </span>
             <span class="group" role="group" aria-label=cards::BETWEEN>
                 <span class="group-name" aria-hidden="true">{cards::BETWEEN}</span>

@@ -125,7 +125,7 @@ pub fn Ribbon(
     Effect::new(move |_| {
         let width = width.get();
         let Some(grid) = grid.get() else { return };
-        shape.track();
+        shape.with(|_| ());
         let focus = stop_of(document().active_element().map(Into::into))
             .filter(|_| document().active_element().is_some_and(|active| grid.contains(Some(&active))));
         let sheet = (width > 0.0)
@@ -254,7 +254,7 @@ impl Looks {
         let sheet = Rc::new(RefCell::new(sheet));
         let sounding = sheet.clone();
         let draw = RenderEffect::new(move |_: Option<()>| {
-            timing.track();
+            timing.with(|_| ());
             let decay = self.decay.run(role);
             let silent = self.dimmed.with(|dimmed| dimmed.contains(&id));
             let chosen = self.chosen_lane.get() == Some(id);
