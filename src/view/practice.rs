@@ -11,6 +11,7 @@ use crate::session::hearing::Hearing;
 use crate::session::practice::HeardAt;
 use crate::words::{practice as told, roles, ui};
 use leptos::ev;
+use leptos::html;
 use leptos::prelude::*;
 use std::time::Duration;
 
@@ -193,6 +194,12 @@ fn Echo(session: Session, editor: Editor) -> impl IntoView {
     let question = StoredValue::new(None::<Question>);
     let taps = StoredValue::new(Vec::<(u32, f64)>::new());
     let result = RwSignal::new(String::new());
+    let asked_name = RwSignal::new(String::new());
+    let tap_button = NodeRef::<html::Button>::new();
+    // Space and Enter tap at once.
+    tap_button.on_load(|button| {
+        let _ = button.focus();
+    });
     let begin = move |_| {
         if hearing.echo().is_some() {
             return hearing.stop();
@@ -201,10 +208,13 @@ fn Echo(session: Session, editor: Editor) -> impl IntoView {
         hearing.play_echo(asked, asked);
         let groove = editor.now();
         let length = groove.pattern.metre().bar().times(i64::from(asked));
+        let lane = tapped.get_untracked().filter(|_| !every.get_untracked());
+        let name = lane.and_then(|lane| roles::lane(&groove.pattern, lane));
+        asked_name.set(name.unwrap_or_else(|| told::controls::ALL_LANES.to_owned()));
         taps.set_value(Vec::new());
         result.set(String::new());
         question.set_value(Some(Question {
-            lane: tapped.get_untracked().filter(|_| !every.get_untracked()),
+            lane,
             silent: silent_lanes.get_untracked(),
             length,
             heard: 1,
@@ -303,7 +313,7 @@ fn Echo(session: Session, editor: Editor) -> impl IntoView {
             {move || if on() {
                 view! {
                     <b class="echo-phase" class:yours=move || hearing.echo_phase() == Some(EchoPhase::Yours)>
-                        {move || told::phase(hearing.echo_phase())}
+                        {move || told::phase(hearing.echo_phase(), &asked_name.get())}
                     </b>
                 }.into_any()
             } else {
@@ -311,7 +321,7 @@ fn Echo(session: Session, editor: Editor) -> impl IntoView {
             }}
         </div>
         {move || on().then(|| view! {
-            <button type="button" class="tap" on:pointerdown=press on:keydown=keys>{told::controls::TAP}</button>
+            <button type="button" class="tap" node_ref=tap_button on:pointerdown=press on:keydown=keys>{told::controls::TAP}</button>
         })}
         // Read out once the sound is off: while it plays the ear is busy.
         <p class="echo-result" aria-live=move || if hearing.is_on() { "off" } else { "polite" }>{move || result.get()}</p>

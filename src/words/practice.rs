@@ -48,12 +48,12 @@ pub fn percent(percent: u8) -> String {
     format!("{percent} %")
 }
 
-/// Whose turn it is.
-pub const fn phase(phase: Option<EchoPhase>) -> &'static str {
+/// Whose turn it is, and what is tapped in it: "Your turn: Kick".
+pub fn phase(phase: Option<EchoPhase>, tapped: &str) -> String {
     match phase {
-        None => "Get ready",
-        Some(EchoPhase::Listen) => "Listen",
-        Some(EchoPhase::Yours) => "Your turn",
+        None => "Get ready".to_owned(),
+        Some(EchoPhase::Listen) => format!("Listen: {tapped}"),
+        Some(EchoPhase::Yours) => format!("Your turn: {tapped}"),
     }
 }
 
