@@ -49,7 +49,8 @@ fn foretold(verdict: &TaskVerdict, lane: LaneId) -> Vec<Ring> {
                 rings.push(ring(at, RingKind::Missed));
                 rings.push(ring(at + by, RingKind::Extra));
             }
-            Finding::Unmet { .. } => {}
+            // How hard a mark is struck foretells nothing.
+            Finding::Strength { .. } | Finding::Unmet { .. } => {}
         }
     }
     rings
