@@ -1,17 +1,24 @@
 //! Edit distance: the fewest pulses to put in, take out or change to make one pattern of another.
 //!
 //! V. Levenshtein (1966) over rows of pulses; for rhythms G. Toussaint (2004). Both cycles are written over their common
-//! grid. A metric among rows over one grid; a finer grid makes moving a stroke dearer.
+//! grid; past [`MAX_PULSES`] over the next coarser one, for the work grows with the square; strokes on one
+//! pulse of that are one. A metric among rows over one
+//! grid; a finer grid makes moving a stroke dearer.
 
 use super::cycle::{Alongside, Cycle, gcd};
 use super::hamming::hamming;
 use crate::rhythm::Tick;
 
+/// The most pulses a row is written over.
+pub const MAX_PULSES: i64 = 2048;
+
 /// The distance of two cycles. The shorter is repeated to the longer's length.
 pub fn edit_distance(a: &Cycle, b: &Cycle) -> usize {
-    let grid = gcd(a.grid(), b.grid());
+    let common = gcd(a.grid(), b.grid());
     let most = hamming(a, b);
     let Alongside { a, b, length, .. } = Alongside::new(a, b);
+    let fits = |grid: &Tick| length.0 % grid.0.max(1) == 0 && length.0 / grid.0.max(1) <= MAX_PULSES;
+    let grid = (1..=length.0).map(|times| common.times(times)).find(fits).unwrap_or(length);
     let row = |onsets: &[Tick]| {
         let mut row = vec![false; (length.0 / grid.0.max(1)) as usize];
         for at in onsets {
@@ -64,5 +71,20 @@ mod tests {
             let most = a.iter().zip(&b).filter(|(a, b)| a != b).count();
             assert_eq!(banded(&a, &b, most), slow(&a, &b), "{a:?} {b:?}");
         }
+    }
+
+    #[test]
+    fn rows_stay_short_on_any_ticks() {
+        use crate::rhythm::Metre;
+        let every = |ticks: i64| {
+            let onsets = (0..600).map(|index| Tick(index * ticks + index % 7));
+            Cycle::new(&Metre::four_four(), 8, Tick(240), onsets).unwrap()
+        };
+        let (a, b) = (every(37), every(41));
+        assert_eq!((a.grid(), b.grid()), (Tick(1), Tick(1)));
+        let distance = edit_distance(&a, &b);
+        assert_eq!(distance, edit_distance(&b, &a));
+        assert!(0 < distance && distance <= hamming(&a, &b), "{distance}");
+        assert_eq!(edit_distance(&a, &a), 0);
     }
 }

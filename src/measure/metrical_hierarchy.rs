@@ -55,6 +55,11 @@ impl Hierarchy {
         self.deepest + forced + prime_factors(share).len() as u32
     }
 
+    /// The depth of the beats that start nothing larger; 0 in a bar of one beat.
+    pub fn beat_depth(&self) -> u32 {
+        self.deepest
+    }
+
     /// The weight of `at`: its depth as a negative number.
     pub fn weight(&self, at: Tick) -> i32 {
         -(self.depth(at) as i32)
@@ -77,7 +82,8 @@ impl Hierarchy {
 fn parts(beats: &[Tick]) -> usize {
     let repeats = |parts: &usize| {
         let part = beats.len() / parts;
-        beats.len() % parts == 0 && beats.iter().skip(part).zip(beats).all(|(later, earlier)| later == earlier)
+        beats.len().is_multiple_of(*parts)
+            && beats.iter().skip(part).zip(beats).all(|(later, earlier)| later == earlier)
     };
     (2..=beats.len()).find(repeats).unwrap_or(beats.len())
 }

@@ -39,6 +39,7 @@ pub fn note_to_beat_distance(cycle: &Cycle, held: Held) -> Option<f64> {
         let nearest = inside.min(first - inside).as_f64() / beat.length.as_f64();
         Some(if is_held { 2.0 / nearest } else { 1.0 / nearest })
     };
-    let sum: f64 = cycle.onsets().iter().zip(cycle.gaps()).filter_map(distance).sum();
+    let distances = cycle.onsets().iter().zip(cycle.gaps()).filter_map(distance);
+    let sum = distances.fold(0.0, |sum, distance| sum + distance);
     (count > 0).then(|| sum / count as f64)
 }

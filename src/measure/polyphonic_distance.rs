@@ -6,6 +6,10 @@
 //! out and striking anew is as cheap; a change of loudness by the whole range costs 1. A role weighs as its part in
 //! telling a groove ([`role_weight`]); the weights are our own.
 //!
+//! The sum grows with the number of strokes, so sparse patterns are near everything. [`unlikeness`] sets it against all
+//! there is to strike, by the transform of H. Steinhaus with the empty pattern as its point, which keeps the triangle
+//! inequality (M. Deza and E. Deza, "Encyclopedia of Distances", 2009).
+//!
 //! With positive weights the whole is a metric among patterns of one length, up to what it does not read: nudges, rolls,
 //! flams, pitches and lengths.
 
@@ -39,7 +43,20 @@ pub fn role_weight(role: Role) -> f64 {
 
 /// The distance: the costs of all roles times their weights.
 pub fn polyphonic_distance(a: &Pattern, b: &Pattern, weight: &dyn Fn(Role) -> f64) -> f64 {
-    role_distances(a, b, weight).iter().map(|part| part.cost * part.weight).sum()
+    role_distances(a, b, weight).iter().fold(0.0, |sum, part| sum + part.cost * part.weight)
+}
+
+/// The distance as a share: 0 for patterns that strike alike, 1 where no stroke of one is worth turning into one of the
+/// other. 2 d / (|a| + |b| + d), where |a| is what it takes to strike all of a.
+pub fn unlikeness(a: &Pattern, b: &Pattern, weight: &dyn Fn(Role) -> f64) -> f64 {
+    let length = a.length().max(b.length());
+    let strokes = |pattern: &Pattern| -> f64 {
+        let count = |role: Role| weight(role) * train(pattern, role, length).len() as f64;
+        Role::ALL.into_iter().map(count).sum()
+    };
+    let distance = polyphonic_distance(a, b, weight);
+    let all = strokes(a) + strokes(b) + distance;
+    if all > 0.0 { 2.0 * distance / all } else { 0.0 }
 }
 
 /// The part of every role that either pattern has a lane for, in the order of [`Role::ALL`]. The shorter pattern is
@@ -112,6 +129,21 @@ mod tests {
         let found = polyphonic_distance(a, b, &role_weight);
         assert!((found - want).abs() < 1e-12, "{found} {want}");
         assert!((polyphonic_distance(b, a, &role_weight) - want).abs() < 1e-12, "symmetric");
+    }
+
+    #[test]
+    fn shares() {
+        let check = |a: &Pattern, b: &Pattern, want: f64| {
+            let found = unlikeness(a, b, &role_weight);
+            assert!((found - want).abs() < 1e-12, "{found} {want}");
+        };
+        let kick = |strokes: &[(i64, u8)]| pattern(1, &[(Role::Kick, strokes)]);
+        let empty = pattern(1, &[]);
+        check(&empty, &empty, 0.0);
+        check(&empty, &kick(&[(0, 127)]), 1.0);
+        check(&kick(&[(0, 127)]), &kick(&[(1920, 127)]), 1.0);
+        check(&kick(&[(0, 127)]), &kick(&[(0, 127), (1920, 127)]), 0.5);
+        check(&kick(&[(0, 127)]), &pattern(2, &[(Role::Kick, &[(0, 127), (3840, 127)])]), 0.0);
     }
 
     #[test]

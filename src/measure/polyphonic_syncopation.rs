@@ -66,18 +66,10 @@ pub fn of_pattern(pattern: &Pattern, takes: &dyn Fn(&Stroke) -> bool) -> Vec<Pol
 /// which places there are.
 pub fn polyphonic_syncopations(together: &Cycle, lines: [&[Tick]; 3]) -> Vec<PolyphonicSyncopation> {
     let hierarchy = Hierarchy::of(together.metre());
-    let beats = together.beats();
-    let depth = |at: Tick| -> u32 {
-        let bar_start = at.rem_euclid(together.metre().bar()) == Tick::ZERO;
-        let is_beat = beats.binary_search_by_key(&at, |beat| beat.start).is_ok();
-        let beat_depth = hierarchy.spans_above_beats().len() as u32 - 1;
-        if bar_start {
-            0
-        } else if is_beat {
-            1
-        } else {
-            hierarchy.depth(at) - beat_depth + 1
-        }
+    // All beats but the bar's first lie one below it here, whatever larger parts they start.
+    let depth = |at: Tick| match hierarchy.depth(at) {
+        0 => 0,
+        depth => 1 + depth.saturating_sub(hierarchy.beat_depth()),
     };
     let strikes = |line: &[Tick], at: Tick| line.binary_search(&at).is_ok();
     let places = together.places();

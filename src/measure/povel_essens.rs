@@ -69,7 +69,7 @@ pub fn best_clock(cycle: &Cycle) -> Option<Clock> {
         accented[(at.0 / grid.0) as usize] = true;
     }
     let longest = cycle.metre().beats().max().map_or(1, |beat| (beat.0 / grid.0) as usize);
-    let units = (1..=longest.min(onsets.len())).rev().filter(|unit| onsets.len() % unit == 0);
+    let units = (1..=longest.min(onsets.len())).rev().filter(|unit| onsets.len().is_multiple_of(*unit));
     let clocks = units.flat_map(|unit| (0..unit).map(move |offset| (unit, offset)));
     let judged = clocks.map(|(unit, offset)| {
         let mut clock = Clock { unit: grid.times(unit as i64), offset: grid.times(offset as i64), ..NO_EVIDENCE };
