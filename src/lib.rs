@@ -7,6 +7,7 @@
 
 pub mod role;
 pub mod rhythm;
+pub mod measure;
 pub mod synth;
 pub mod schedule;
 pub mod style;
