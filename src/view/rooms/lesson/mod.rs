@@ -14,7 +14,7 @@ use crate::session::coursework::Coursework;
 use crate::session::rooms::Notice;
 use crate::view::app;
 use crate::view::desk::Desk;
-use crate::words::{library as told, ui};
+use crate::words::{lesson as words, library as told, ui};
 use leptos::prelude::*;
 use leptos::task::spawn_local;
 use std::sync::Arc;
@@ -53,9 +53,12 @@ fn Opened(session: Session, style: Arc<Style>) -> impl IntoView {
     let whole = StoredValue::new(style.groove.clone());
     let changed = Memo::new(move |_| editor.groove().with(|groove| whole.with_value(|whole| groove != whole)));
     let first = Memo::new(move |_| work.at().get().stage == 0);
+    let disabled = |disabled: bool| if disabled { "true" } else { "false" };
     let back = move |_| {
-        work.begin_again();
-        session.rooms.tell(Notice::BackToStyle);
+        if changed.get_untracked() {
+            work.begin_again();
+            session.rooms.tell(Notice::BackToStyle);
+        }
     };
     // What is being foretold is not heard before it is told.
     Effect::new(move |before: Option<Option<LaneId>>| {
@@ -84,12 +87,17 @@ fn Opened(session: Session, style: Arc<Style>) -> impl IntoView {
                     say=Signal::derive(move || signs::say(work))
                 />
                 <div class="version">
-                    {move || (first.get() && changed.get()).then(|| view! {
-                        <p>{ui::messages::OWN_VERSION} " "
-                            <button type="button" class="plain" on:click=back>{ui::controls::BACK_TO_STYLE}</button>
-                        </p>
-                    })}
-                    <p><button type="button" class="plain" on:click=to_draft>{ui::controls::TO_DRAFT}</button></p>
+                    <p>{move || (first.get() && changed.get()).then_some(ui::messages::OWN_VERSION)}</p>
+                    // Buttons that went away under the keyboard would take the focus with them: they stay, and say when they do nothing.
+                    <div class="acts">
+                        <button type="button" class="plain" class:away=move || !first.get() aria-disabled=move || disabled(!changed.get()) on:click=back>
+                            {ui::controls::BACK_TO_STYLE}
+                        </button>
+                        <button type="button" class="plain" aria-disabled=move || disabled(!work.has_own()) on:click=move |_| work.bring_own()>
+                            {words::MINE}
+                        </button>
+                        <button type="button" class="plain" on:click=to_draft>{ui::controls::TO_DRAFT}</button>
+                    </div>
                 </div>
             </div>
             <aside class="beside">

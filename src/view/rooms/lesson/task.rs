@@ -59,14 +59,9 @@ pub fn Answer(session: Session, work: Coursework) -> impl IntoView {
         });
         task.flatten()
     };
-    // A button that goes away under the keyboard would take the focus with it: it stays, and says that it does nothing.
-    let no_own = move || if work.has_own() { "false" } else { "true" };
-    let own = view! {
-        <button type="button" class="plain" aria-disabled=no_own on:click=move |_| work.bring_own()>{told::MINE}</button>
-    };
     view! {
         <section class="task" aria-label=told::TASK class:none=move || kind().is_none()>
-            <div class="acts">{acts} {helps} {own}</div>
+            <div class="acts">{acts} {helps}</div>
             <p class="compared" aria-hidden="true">{move || work.compared().map(|other| if other { told::OTHER_WAY } else { told::AS_IT_IS })}</p>
             <p class="verdict" role="status">{verdict}</p>
             {move || hints(work, stage.get())}
