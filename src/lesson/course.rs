@@ -8,7 +8,7 @@ use super::exercise::{BuildExercise, ChooseExercise, Exercise, PredictExercise};
 use super::stage::{Stage, Topic};
 use super::style::Style;
 use super::task::Task;
-use crate::rhythm::{Edit, EditError, Groove, Id, LaneId, StrokeId, Tick, edits_between};
+use crate::rhythm::{Edit, EditError, Groove, Id, Lane, LaneId, Stroke, StrokeId, Tick, edits_between};
 use crate::role::Role;
 use crate::style::{Outcome, Spot, Variation};
 
@@ -153,7 +153,22 @@ fn target(reference: &Groove, before: &Groove, stage: &Stage, index: usize) -> R
         }
         target = change.over(&target).map_err(unfit("change"))?;
     }
+    name_strokes(&mut target, reference).map_err(unfit("change"))?;
     Ok(target)
+}
+
+/// Gives strokes on a place where the lane of the whole groove has one the identity it has there.
+fn name_strokes(groove: &mut Groove, reference: &Groove) -> Result<(), EditError> {
+    for lane in reference.pattern.lanes() {
+        let own = groove.pattern.lane(lane.id).into_iter().flat_map(|own| own.strokes());
+        let renamed = own.filter_map(|stroke| {
+            let id = lane.at(stroke.at)?.id;
+            (id != stroke.id).then(|| Edit::Put(lane.id, Stroke { id, ..stroke.clone() }))
+        });
+        let renamed = Edit::Several(renamed.collect());
+        groove.apply(&renamed)?;
+    }
+    Ok(())
 }
 
 /// Puts the lanes of a role into `groove` as they are in `reference`, each in its place.
@@ -163,7 +178,7 @@ fn take_over(groove: &mut Groove, reference: &Groove, role: Role) -> Result<(), 
             groove.apply(&Edit::RemoveLane(lane.id))?;
         }
         // Before the first lane that stands below it in the reference, or below it in any score.
-        let below = |other: &&crate::rhythm::Lane| match reference.pattern.lane_index(other.id) {
+        let below = |other: &&Lane| match reference.pattern.lane_index(other.id) {
             Some(own) => own > place,
             None => other.head.role.score_rank() > role.score_rank(),
         };
@@ -187,7 +202,7 @@ fn topic(
     if stage.topic.is_empty() {
         for lane in target.pattern.lanes() {
             let old = before.pattern.lane(lane.id);
-            let new = |stroke: &&crate::rhythm::Stroke| old.and_then(|old| old.at(stroke.at)) != Some(*stroke);
+            let new = |stroke: &&Stroke| old.and_then(|old| old.at(stroke.at)) != Some(*stroke);
             strokes.extend(lane.strokes().iter().filter(new).map(|stroke| (lane.id, stroke.id)));
         }
     }
@@ -266,7 +281,7 @@ fn exercise(task: &Task, before: &Groove, target: &Groove, index: usize) -> Resu
 /// The groove with one lane's strokes taken away.
 fn emptied(groove: &Groove, id: LaneId) -> Result<Groove, EditError> {
     let mut empty = groove.clone();
-    for stroke in groove.pattern.lane(id).map(crate::rhythm::Lane::strokes).unwrap_or_default() {
+    for stroke in groove.pattern.lane(id).map(Lane::strokes).unwrap_or_default() {
         empty.apply(&Edit::Clear(id, stroke.at))?;
     }
     Ok(empty)
