@@ -461,3 +461,21 @@ fn hallmarks_hold_on_their_own_grooves() {
     }
     assert!(wrong.is_empty(), "{wrong:#?}");
 }
+
+#[test]
+fn the_most_there_can_be_is_judged_all_the_same() {
+    let spots: Vec<String> = (0..64).map(|n| format!("\"{} +{}\"", n / 16 + 1, n % 16 + 1)).collect();
+    let phrase = |bars: usize| {
+        let bar = format!("[{}]", spots.join(", "));
+        format!(
+            r#"{{"kind": "only-on", "voices": ["shaker"], "phrase": [{}], "touch": "any"}}"#,
+            vec![bar; bars].join(", ")
+        )
+    };
+    let parts: Vec<String> = [8, 7, 5, 3, 8, 7, 5, 3].map(phrase).to_vec();
+    let all = format!(r#"{{"kind": "all", "of": [{}]}}"#, parts.join(", "));
+    let value = reader::parse(&all, 1_000_000).unwrap();
+    let condition = reader::read(&value, |root| condition::read(&root)).unwrap();
+    let row = vec!["xxxxxxxxxxxxxxxx"; 8].join("|");
+    assert_eq!(condition.judge(&beat(&[("shaker", &row)]), None).outcome, Fails);
+}

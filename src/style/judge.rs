@@ -96,13 +96,15 @@ impl Condition {
         self.parts().iter().map(|part| part.judge_at(groove, sound, nearest).tidy()).collect()
     }
 
-    /// In how many ways the bars of the loop can be laid against the condition's phrases.
+    /// In how many ways the bars of the loop can be laid against the condition's phrases; of phrases that only a long row
+    /// of loops would bring together again, the first 56.
     fn alignments(&self) -> usize {
         self.parts()
             .iter()
             .filter_map(|part| part.places())
             .map(|places| places.bars().max(1))
             .fold(1, line::least_common)
+            .min(56)
     }
 
     /// Judges with bar 0 of the loop laid on bar `shift` of every phrase.

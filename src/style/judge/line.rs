@@ -74,7 +74,7 @@ impl<'g> Line<'g> {
     }
 
     /// The places of a phrase over the loop, its bar `shift` laid on bar 0: for every bar of the loop, as often as the
-    /// phrase meets it in another place, the ticks from the loop's start. `None` if the metre lacks one of the places.
+    /// phrase meets it in another place, the ticks from the loop's start in order. `None` if the metre lacks one of the places.
     pub fn laid(&self, places: &Places, shift: usize) -> Option<Vec<(usize, Vec<Tick>)>> {
         let phrase = places.bars().max(1);
         let mut laid = Vec::new();
@@ -83,7 +83,9 @@ impl<'g> Line<'g> {
             let Some(Some(spots)) = places.0.get((turn + shift) % phrase) else { continue };
             let start = self.metre.bar().times(bar as i64);
             let ticks = spots.iter().map(|spot| Some(start + spot.tick(self.metre).ok()?));
-            laid.push((bar, ticks.collect::<Option<Vec<_>>>()?));
+            let mut ticks = ticks.collect::<Option<Vec<_>>>()?;
+            ticks.sort_unstable();
+            laid.push((bar, ticks));
         }
         Some(laid)
     }

@@ -15,9 +15,10 @@ struct Tally<'g> {
 }
 
 impl<'g> Tally<'g> {
-    /// Looks for strokes on `at`, and notes those found or that there are none.
+    /// Looks for strokes on `at` (the line is in order of place), and notes those found or that there are none.
     fn want(&mut self, line: &[Struck<'g>], at: Tick) {
-        let mut found = line.iter().filter(|struck| struck.at() == at).peekable();
+        let first = line.partition_point(|struck| struck.at() < at);
+        let mut found = line.iter().skip(first).take_while(|struck| struck.at() == at).peekable();
         if found.peek().is_none() {
             self.missing.push(at);
         }
@@ -51,7 +52,7 @@ pub fn strikes(groove: &Groove, voices: &[Role], places: &Places, touch: Touch, 
     for (bar, wanted) in &laid {
         wanted.iter().for_each(|&at| tally.want(&touched, at));
         let inside = touched.iter().filter(|struck| only && line.bar_of(struck.at()) == *bar);
-        tally.faults.extend(inside.filter(|struck| !wanted.contains(&struck.at())));
+        tally.faults.extend(inside.filter(|struck| wanted.binary_search(&struck.at()).is_err()));
     }
     tally.strict(&line)
 }
@@ -63,8 +64,10 @@ pub fn kept_empty(groove: &Groove, voices: &[Role], places: &Places, touch: Touc
     if line.strokes.is_empty() {
         return Verdict::bare(Outcome::DoesNotApply);
     }
-    let kept: Vec<Tick> = laid.into_iter().flat_map(|(_, ticks)| ticks).collect();
-    let faults = line.touched(touch).into_iter().filter(|struck| kept.contains(&struck.at()));
+    let mut kept: Vec<Tick> = laid.into_iter().flat_map(|(_, ticks)| ticks).collect();
+    kept.sort_unstable();
+    kept.dedup();
+    let faults = line.touched(touch).into_iter().filter(|struck| kept.binary_search(&struck.at()).is_ok());
     let faults: Vec<Struck> = faults.collect();
     if faults.is_empty() {
         Verdict { places: kept.into_iter().map(|at| (line.lane, at)).collect(), ..Verdict::bare(Outcome::Holds) }
@@ -130,7 +133,7 @@ pub fn displaced(
         }
         let away = |struck: &&Struck| {
             let ahead = (struck.at() - at).rem_euclid(line.length);
-            ahead.min(line.length - ahead) <= within && !wanted.contains(&struck.at())
+            ahead.min(line.length - ahead) <= within && wanted.binary_search(&struck.at()).is_err()
         };
         let near: Vec<&Struck> = touched.iter().filter(away).collect();
         moved += usize::from(!near.is_empty());
