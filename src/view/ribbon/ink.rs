@@ -14,7 +14,7 @@ use core::fmt::Write;
 /// How close two syllables or counts may stand.
 const APART: f64 = 15.0;
 /// Half of what a sounding pitch line is thick.
-const HALF_SOUNDING: f64 = 2.6;
+const HALF_SOUNDING: f64 = 1.8;
 
 /// A path element, or nothing for an empty path.
 fn path(class: &str, d: &str) -> String {
@@ -219,7 +219,7 @@ pub fn company(company: &Company<'_>, drawing: &Drawing, lane: &Lane, system: &S
         let mut last = f64::MIN;
         for fin in own(drawing) {
             if fin.x - last >= APART.max(6.0 * syllable.chars().count() as f64) {
-                text(&mut out, "syllable", fin.x, base + 14.0, syllable);
+                text(&mut out, "syllable", fin.x - 2.0, base + 14.0, syllable);
                 last = fin.x;
             }
         }
@@ -288,4 +288,117 @@ pub fn counts(groove: &Groove, system: &System, top: f64) -> String {
 pub fn has_felt_row(groove: &Groove) -> bool {
     let felt = groove.tempo.felt();
     groove.pattern.metre().beats().any(|beat| beat != felt)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::ring::RingKind;
+    use super::*;
+    use crate::rhythm::boxes::{Ruling, read_row};
+    use crate::rhythm::{Bpm, Dynamics, Feel, LaneHead, Metre, Sound, TapeSpeed, Tempo};
+
+    fn groove(rows: &[(Role, &str)]) -> Groove {
+        let metre = Metre::four_four();
+        let ruling = Ruling { metre: &metre, bars: 1, pulse: Tick(240), dynamics: Dynamics::DEFAULT };
+        let lane = |&(role, row): &(Role, &str)| {
+            Lane::with_strokes(LaneHead::new(role, Tick(240)), read_row(row, &ruling).unwrap())
+        };
+        let lanes = rows.iter().map(lane).collect();
+        let kit: crate::rhythm::Id = "plain".parse().unwrap();
+        Groove {
+            pattern: Pattern::new(metre, 1, lanes).unwrap(),
+            tempo: Tempo::quarters(Bpm::new(120.0).unwrap()),
+            feel: Feel::straight(),
+            dynamics: Dynamics::DEFAULT,
+            tonic: Tonic::DEFAULT,
+            sound: Sound { kit: kit.clone(), tone: kit, speed: TapeSpeed::NEUTRAL },
+        }
+    }
+
+    const SYSTEM: System = System { start: Tick(0), end: Tick(3840), left: 100.0, scale: 0.25 };
+    const BAND: Band = Band { top: 34.0, name: 0.0, base: 83.0, height: 56.0 };
+
+    /// How often each class is drawn.
+    #[track_caller]
+    fn check(svg: &str, want: &[(&str, usize)]) {
+        for (class, count) in want {
+            assert_eq!(svg.matches(&format!("class=\"{class}\"")).count(), *count, "{class} in {svg}");
+        }
+    }
+
+    fn drawn(groove: &Groove) -> (Drawing, &Lane) {
+        let lane = &groove.pattern.lanes()[0];
+        (fin::draw(groove, lane, &[SYSTEM], 0.1, false).remove(0), lane)
+    }
+
+    #[test]
+    fn a_lane_is_one_path_of_each_kind_however_many_strokes_it_has() {
+        let groove = groove(&[(Role::Snare, "xxxoxoxx3xxx4xxx")]);
+        let (drawing, lane) = drawn(&groove);
+        let svg = strokes(&drawing, lane, &BAND, PitchLine::of(&[]), groove.tonic);
+        check(&svg, &[("fin", 1), ("fin open", 1), ("bracket", 1), ("bracket-number", 2), ("whisker", 0), ("held", 0)]);
+        // Each fin has one curve: 14 single strokes, and 3 and 4 of the rolls.
+        assert_eq!(svg.matches('C').count(), 21);
+    }
+
+    #[test]
+    fn only_what_sounds_is_drawn_over_it() {
+        let groove = groove(&[(Role::Snare, "x...x...x.......")]);
+        let (drawing, lane) = drawn(&groove);
+        let second = lane.strokes()[1].id;
+        assert_eq!(sounding(&drawing, &[], &BAND, PitchLine::of(&[])), "");
+        let path = sounding(&drawing, &[(second, Part::Stroke(0))], &BAND, PitchLine::of(&[]));
+        assert!(path.starts_with("M340.00 83.0V") && path.matches('M').count() == 1, "{path}");
+    }
+
+    #[test]
+    fn higher_pitches_lie_higher_within_the_band() {
+        let held = |pitch, glide| Held { stroke: StrokeId(1), from: 0.0, to: 50.0, pitch, glide };
+        let drawing = Drawing { held: vec![held(0, None), held(7, Some((20.0, 24)))], ..Drawing::default() };
+        let line = PitchLine::of(&[drawing]);
+        let ys = [0, 7, 24].map(|pitch| line.y(pitch, 83.0));
+        assert!(ys[0] > ys[1] && ys[1] > ys[2], "{ys:?}");
+        assert!(ys[2] > 83.0 - 60.0 && ys[0] < 83.0 - 30.0, "{ys:?}");
+    }
+
+    #[test]
+    fn company_is_drawn_where_it_belongs_and_text_is_text() {
+        let groove = groove(&[(Role::Snare, "x...x...........")]);
+        let (drawing, lane) = drawn(&groove);
+        let signs = Signs { hollow: vec![(lane.id, Tick(0)), (lane.id, Tick(1920))], arches: Vec::new() };
+        let ring = |at: i64, kind| Ring { lane: lane.id, at: Tick(at), kind };
+        let rings = [ring(960, RingKind::Topic), ring(240, RingKind::Missed), ring(9600, RingKind::Extra)];
+        let all = Company { signs: &signs, rings: &rings, syllable: Some("<ka>") };
+        let svg = company(&all, &drawing, lane, &SYSTEM, &BAND);
+        // The stroke on 1 stands where a place is to be empty: its sign is gone. The last ring lies outside.
+        check(&svg, &[("hollow", 1), ("ring topic", 1), ("ring missed", 1), ("ring extra", 0), ("syllable", 2)]);
+        assert!(svg.contains("M575.0 68.0l5"), "{svg}");
+        assert!(svg.contains("&lt;ka&gt;") && !svg.contains("<ka>"), "{svg}");
+    }
+
+    #[test]
+    fn beats_that_coincide_are_stronger_and_broken_bars_numbered_in_brackets() {
+        let groove = groove(&[
+            (Role::Snare, "x...x..........."),
+            (Role::Kick, "x.......x......."),
+            (Role::Clap, "....x..........."),
+        ]);
+        let strong = strong_beats(&groove.pattern);
+        assert_eq!(strong, [Tick(0), Tick(960)]);
+        let half = System { start: Tick(1920), ..SYSTEM };
+        let svg = ruling(&groove.pattern, &half, &[BAND; 3], &strong);
+        check(&svg, &[("bar-number", 1), ("beat-line", 1), ("beat-line strong", 0), ("end-line", 1), ("repeat", 2)]);
+        assert!(svg.contains(">(1)<"), "{svg}");
+        check(&ruling(&groove.pattern, &SYSTEM, &[BAND; 3], &strong), &[("beat-line strong", 1), ("pulse", 1)]);
+    }
+
+    #[test]
+    fn counts_stand_under_their_places() {
+        let groove = groove(&[(Role::Snare, "x...............")]);
+        let svg = counts(&groove, &SYSTEM, 200.0);
+        check(&svg, &[("count", 12), ("count beat", 4), ("count felt", 0)]);
+        assert!(svg.contains("x=\"340.0\" y=\"215.0\">2<"), "{svg}");
+        let close = System { scale: 0.05, ..SYSTEM };
+        check(&counts(&groove, &close, 200.0), &[("count", 0), ("count beat", 4)]);
+    }
 }

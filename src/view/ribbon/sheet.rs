@@ -40,6 +40,7 @@ pub struct LaneSheet {
     inks: Vec<Ink>,
     drawings: Vec<Drawing>,
     pitches: PitchLine,
+    silent: bool,
 }
 
 /// The drawing of one lane in one system.
@@ -97,6 +98,7 @@ impl Sheet {
             inks: Vec::new(),
             drawings: Vec::new(),
             pitches: PitchLine::of(&[]),
+            silent: false,
         };
         let mut lanes: Vec<LaneSheet> = pattern.lanes().iter().zip(&bands).map(lane).collect();
         let mut rulings = Vec::new();
@@ -166,7 +168,8 @@ impl Sheet {
 impl LaneSheet {
     /// Draws the lane anew and brings its places up to date.
     pub fn draw(&mut self, view: &View<'_>) {
-        let View { groove, lane, .. } = *view;
+        let View { groove, lane, silent, .. } = *view;
+        self.silent = silent;
         self.drawings = fin::draw(groove, lane, &self.systems, view.decay, view.magnify);
         self.pitches = PitchLine::of(&self.drawings);
         let company = Company { signs: view.signs, rings: view.rings, syllable: view.syllable };
@@ -179,14 +182,15 @@ impl LaneSheet {
                 ink.still.set_inner_html(&strokes);
                 ink.drawn = strokes;
             }
-            set(&ink.still, "class", if view.silent { "strokes silent" } else { "strokes" });
-            row.call(view.name, view.silent, view.chosen);
+            set(&ink.still, "class", if silent { "strokes silent" } else { "strokes" });
+            row.call(view.name, silent, view.chosen);
             row.patch(groove, lane, view.name, view.rings, view.stop);
         }
     }
 
-    /// Shows what sounds now, in order.
+    /// Shows what sounds now, in order. A silent lane keeps its time and shows nothing.
     pub fn sound(&mut self, now: &[(StrokeId, Part)]) {
+        let now = if self.silent { &[] } else { now };
         for (drawing, ink) in self.drawings.iter().zip(&mut self.inks) {
             let sounds = ink::sounding(drawing, now, &self.band, self.pitches);
             if sounds != ink.sounds {
