@@ -1,20 +1,17 @@
 //! The drafts of this device: the open one kept as it is made, the others a press away.
 
 use super::draft;
-use super::drafts::{self, Entry, Meeting, Record, Stamp, Unreadable};
+use super::drafts::{self, Entry, Meeting, Record, Stamp};
 use super::editor::Editor;
 use super::rooms::{Notice, Rooms};
-use crate::browser::files::{self, FileFault, Picked};
 use crate::browser::storage::{self, Kept};
 use crate::browser::watch::{self, Listener};
-use crate::lesson::groove as groove_file;
 use crate::rhythm::{Edit, Groove};
 use crate::route::Route;
 use crate::share;
-use crate::words::drafts::{self as words, Refusal, Told};
+use crate::words::drafts::{self as words, Told};
 use gloo_timers::callback::Timeout;
 use leptos::prelude::*;
-use leptos::task::spawn_local;
 
 /// Every draft's key starts with this.
 const SHELF: &str = "drafts.";
@@ -41,13 +38,13 @@ pub struct Open {
 /// The drafts. Copies are handles to the same ones.
 #[derive(Clone, Copy)]
 pub struct Drafts {
-    rooms: Rooms,
-    list: RwSignal<Vec<Entry>>,
+    pub(super) rooms: Rooms,
+    pub(super) list: RwSignal<Vec<Entry>>,
     open: RwSignal<Open>,
-    name: RwSignal<String>,
-    kept: RwSignal<bool>,
+    pub(super) name: RwSignal<String>,
+    pub(super) kept: RwSignal<bool>,
     deleted: RwSignal<Option<String>>,
-    editor: StoredValue<Option<Editor>>,
+    pub(super) editor: StoredValue<Option<Editor>>,
     /// What was written or read last.
     known: StoredValue<Stamp>,
     saved: StoredValue<Option<Groove>>,
@@ -55,11 +52,11 @@ pub struct Drafts {
     pending: StoredValue<Option<Groove>>,
     timer: StoredValue<Option<Timeout>, LocalStorage>,
     written_at: StoredValue<u64>,
-    writer: u32,
+    pub(super) writer: u32,
     listeners: StoredValue<Vec<Listener>, LocalStorage>,
 }
 
-fn now() -> u64 {
+pub(super) fn now() -> u64 {
     js_sys::Date::now().max(0.0) as u64
 }
 
@@ -76,7 +73,7 @@ fn key(id: &str) -> String {
     format!("{SHELF}{id}")
 }
 
-fn stored(id: &str) -> Option<Record> {
+pub(super) fn stored(id: &str) -> Option<Record> {
     Record::of_two(storage::get(&key(id)).as_deref(), storage::coming(&key(id)).as_deref())
 }
 
@@ -227,7 +224,7 @@ impl Drafts {
         free
     }
 
-    fn put(self, id: &str, record: Record) {
+    pub(super) fn put(self, id: &str, record: Record) {
         self.kept.set(storage::swap(&key(id), &record.write()) == Kept::Device);
         self.list.update(|list| {
             list.retain(|entry| entry.id != id);
@@ -388,43 +385,6 @@ impl Drafts {
         self.deleted.set(None);
     }
 
-    /// Saves the open draft as a groove file. In a gesture.
-    pub fn save_file(&self) {
-        let Some(editor) = self.editor.get_value() else { return };
-        let name = drafts::file_name(&self.name.get_untracked());
-        if !files::save(&name, &groove_file::write(&editor.now()), "application/json") {
-            self.rooms.tell(Notice::Drafts(Told::NotSaved));
-        }
-    }
-
-    /// Makes drafts of groove files, and opens the last good one; what is not taken is told.
-    pub fn take_files(&self, picked: Vec<Picked>) {
-        let drafts = *self;
-        if picked.is_empty() {
-            return;
-        }
-        spawn_local(async move {
-            let (mut taken, mut refused) = (0, Vec::new());
-            for file in picked {
-                let groove = match file.text(groove_file::MOST_BYTES).await {
-                    Ok(text) => groove_file::read(&text).map_err(Refusal::Faults),
-                    Err(FileFault::TooLong) => Err(Refusal::TooLong),
-                    Err(FileFault::Unread) => Err(Refusal::Unread),
-                };
-                match groove {
-                    // The learner may have left meanwhile: then nothing is opened.
-                    _ if drafts.list.is_disposed() => return,
-                    Ok(groove) => {
-                        drafts.begin(groove, &drafts::name_of_file(&file.name));
-                        taken += 1;
-                    }
-                    Err(refusal) => refused.push((file.name, refusal)),
-                }
-            }
-            drafts.rooms.tell(Notice::Drafts(Told::Files(taken, refused)));
-        });
-    }
-
     /// Another page has changed `key`, or everything.
     fn changed_elsewhere(self, changed: Option<&str>) {
         let id = self.open.with_untracked(|open| open.id.clone());
@@ -446,33 +406,6 @@ impl Drafts {
             }
             if editor.now() != groove && editor.apply(&Edit::Restore(Box::new(groove))).is_ok() {
                 self.rooms.tell(Notice::Drafts(Told::TakenOver));
-            }
-        }
-    }
-
-    /// Makes drafts of what earlier versions of the page kept, which knew one draft and the one before it.
-    fn take_over(self) {
-        for (old, id, name) in [("draft-before", "before", words::EARLIER), ("draft", "first", words::UNNAMED)] {
-            let Some(text) = storage::get(old) else { continue };
-            match drafts::groove_of(&text) {
-                Ok(_) => {
-                    if stored(id).is_none() {
-                        let stamp = Stamp { revision: 1, writer: self.writer };
-                        self.put(id, Record { name: name.to_owned(), changed: now(), stamp, groove: text });
-                    }
-                    if self.kept.get_untracked() {
-                        storage::remove(old);
-                    }
-                }
-                Err(fault) => {
-                    storage::set(&format!("{old}.unread"), &text);
-                    storage::remove(old);
-                    let fault = match fault {
-                        Unreadable::Link(fault) => Notice::Unread(fault),
-                        Unreadable::File(_) => Notice::Drafts(Told::PutAside(name.to_owned())),
-                    };
-                    self.rooms.tell(fault);
-                }
             }
         }
     }

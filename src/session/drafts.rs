@@ -233,9 +233,12 @@ mod tests {
     fn a_groove_too_long_for_a_link_is_kept_as_a_file() {
         use crate::rhythm::{Loudness, Stroke, Tick};
         let mut groove = super::super::draft::blank();
+        groove.apply(&crate::rhythm::Edit::SetBars(8)).unwrap();
         for lane in groove.pattern.lanes().iter().map(|lane| lane.id).collect::<Vec<_>>() {
-            for n in 0..690_i64 {
-                let stroke = Stroke::new(Tick(n * 11), Loudness::clamped((n * 37 % 127) as i32 + 1));
+            for n in 0..1000_i64 {
+                let nudge = Tick(n * n % 101 - 50);
+                let stroke = Stroke::new(Tick(n * 30 + n * n % 17), Loudness::clamped((n * n % 127) as i32 + 1));
+                let stroke = Stroke { nudge, ..stroke };
                 groove.apply(&crate::rhythm::Edit::Put(lane, stroke)).unwrap();
             }
         }

@@ -115,19 +115,26 @@ test("the click changes its count without a restart", async () => {
 });
 
 test("the echo sounds, is silent, and sounds again; taps are judged without regard to any constant delay", async (t) => {
-  await beats(90);
+  // A kick on every beat; the last chord and bass note of a bar would ring on. Its tape does not hiss.
+  await open("#/style/house");
   await (await find(page, "combobox", "How much is heard at a time")).selectOption("1 bar");
   // Taps of the learner: in the first turn all four 80 ms behind what is seen, in the second one missing and one too many.
   await page.evaluate(() => {
-    const beat = 60000 / 90;
+    const beat = 60000 / 124;
     const turns = [[0, 1, 2, 3], [0, 1, 1.5, 3]];
     let before = "";
     window.__results = [];
     new MutationObserver(() => {
       const phase = document.querySelector(".echo-phase")?.textContent ?? "";
       if (phase.startsWith("Your turn") && !before.startsWith("Your turn")) {
+        const from = performance.now() + 80;
         for (const at of turns.shift() ?? []) {
-          setTimeout(() => document.querySelector(".tap")?.dispatchEvent(new PointerEvent("pointerdown", { bubbles: true, button: 0 })), 80 + at * beat);
+          setTimeout(() => {
+            const tap = new PointerEvent("pointerdown", { bubbles: true, button: 0 });
+            // A finger's own time, which the browser tells however late it comes to tell it.
+            Object.defineProperty(tap, "timeStamp", { value: from + at * beat });
+            document.querySelector(".tap")?.dispatchEvent(tap);
+          }, from + at * beat - performance.now());
         }
       }
       before = phase;
@@ -150,15 +157,14 @@ test("the echo sounds, is silent, and sounds again; taps are judged without rega
   assert.ok(results.every((text) => !/late|early|undefined|NaN/.test(text)));
 
   const { rate, starts } = await heardStarts();
-  const bar = (240 / 90) * rate;
+  const bar = (240 / 124) * rate;
   const first = starts[0].frame;
   const bars = new Map();
   for (const { frame } of starts) {
-    const number = Math.floor((frame - first) / bar + 1e-6);
+    const number = Math.floor((frame - first) / bar + 0.01);
     bars.set(number, (bars.get(number) ?? 0) + 1);
   }
-  assert.equal(bars.get(0), 4);
-  assert.equal(bars.get(2), 4);
+  assert.ok(bars.get(0) > 20 && bars.get(2) === bars.get(0), JSON.stringify([...bars]));
   assert.ok([1, 3].every((number) => !bars.has(number)), JSON.stringify([...bars]));
   const { blocks } = await readEar(page);
   const peak = (from, to) => Math.max(0, ...blocks.filter(({ frame }) => frame >= first + from * bar && frame < first + to * bar).map(({ peak }) => peak));
