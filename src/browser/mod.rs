@@ -4,6 +4,7 @@
 pub mod storage;
 pub mod clipboard;
 pub mod location;
+pub mod files;
 pub mod fetch;
 pub mod frames;
 pub mod watch;

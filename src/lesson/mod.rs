@@ -14,6 +14,7 @@ pub mod style_file;
 pub mod index;
 pub mod kit;
 pub mod kit_facts;
+pub mod echo;
 
 pub use index::IndexEntry;
 pub use style::{LaneNote, LeanRange, LessonFacts, Style, SwingRange, TempoRange, Variant};

@@ -230,6 +230,11 @@ impl Hearing {
         self.followed.get().is_some_and(|followed| followed.drums.get().is_some())
     }
 
+    /// The same, not reactive.
+    pub fn is_ready_untracked(&self) -> bool {
+        untrack(|| self.is_ready())
+    }
+
     /// Where the heard music stands in the pattern, in ticks.
     pub fn caret_tick(&self) -> Option<f64> {
         match self.caret.get() {

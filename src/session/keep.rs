@@ -1,20 +1,16 @@
-//! What stays on the device: the draft, the learner's own versions of styles, the volume.
+//! What stays on the device: the learner's own versions of styles, the volume.
 //!
-//! Grooves are kept in the same text as links: compact, checked by a sum, and readable by every later version. A text
+//! Grooves are kept in the same text as links (as files where a link would be too long): compact, checked by a sum, and readable by every later version. A text
 //! that cannot be read is never overwritten by its reader: it is moved aside first.
 
+use super::drafts::{self, Unreadable};
 use crate::browser::storage::{self, Kept};
 use crate::rhythm::Groove;
-use crate::share;
 use crate::share::LinkFault;
 
 /// Where a groove is kept.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub enum Shelf {
-    /// The draft.
-    Draft,
-    /// The draft before a received groove took its place.
-    DraftBefore,
     /// The learner's own version of a style.
     Version(String),
 }
@@ -22,35 +18,31 @@ pub enum Shelf {
 impl Shelf {
     fn key(&self) -> String {
         match self {
-            Shelf::Draft => "draft".to_owned(),
-            Shelf::DraftBefore => "draft-before".to_owned(),
             Shelf::Version(style) => format!("version.{style}"),
         }
     }
-}
-
-/// Whether what is put on a shelf now would stay there.
-pub fn stays() -> bool {
-    storage::is_open()
 }
 
 /// The groove on a shelf: `Ok(None)` if there is none. A text that cannot be read is put aside under another key, so that
 /// nothing written later replaces it, and the fault is told.
 pub fn take(shelf: &Shelf) -> Result<Option<Groove>, LinkFault> {
     let Some(text) = storage::get(&shelf.key()) else { return Ok(None) };
-    match share::decode(&text) {
-        Ok(shared) => Ok(Some(shared.groove)),
+    match drafts::groove_of(&text) {
+        Ok(groove) => Ok(Some(groove)),
         Err(fault) => {
             storage::set(&format!("{}.unread", shelf.key()), &text);
             storage::remove(&shelf.key());
-            Err(fault)
+            Err(match fault {
+                Unreadable::Link(fault) => fault,
+                Unreadable::File(_) => LinkFault::NotALink,
+            })
         }
     }
 }
 
 /// Puts a groove on a shelf; false if it stays in memory only and is gone when the page closes.
 pub fn put(shelf: &Shelf, groove: &Groove) -> bool {
-    storage::set(&shelf.key(), &share::encode(groove, 0, None)) == Kept::Device
+    storage::set(&shelf.key(), &drafts::text_of(groove)) == Kept::Device
 }
 
 /// Clears a shelf.

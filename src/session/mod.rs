@@ -2,6 +2,11 @@
 
 pub mod undo;
 pub mod draft;
+pub mod drafts;
+#[cfg(feature = "web")]
+pub mod drafting;
+#[cfg(feature = "web")]
+pub mod files;
 #[cfg(feature = "web")]
 pub mod editor;
 #[cfg(feature = "web")]

@@ -6,6 +6,7 @@ use crate::browser::watch::Listener;
 use crate::rhythm::{EditError, Groove};
 use crate::route::{Route, RouteFault};
 use crate::share::{self, LinkFault, Shared};
+use crate::words::drafts::Told;
 use leptos::prelude::*;
 use std::sync::Arc;
 
@@ -32,6 +33,8 @@ pub enum Notice {
     Refused(EditError),
     /// A typed tempo was not taken.
     BadTempo,
+    /// Something about the drafts.
+    Drafts(Told),
 }
 
 /// The room and the notices. Copies are handles to the same.

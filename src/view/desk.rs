@@ -5,6 +5,7 @@ use super::cards::stroke::StrokeCard;
 use super::focus::keep_focus;
 use super::link_slip::LinkSlip;
 use super::marks::Marks;
+use super::practice::{self, Practice};
 use super::ribbon::grid::{Ribbon, focus_place};
 use super::ribbon::magnify::MagnifySwitch;
 use super::ribbon::navigation::Spot;
@@ -135,10 +136,14 @@ pub fn Desk(
         let now = drums.with(|drums| drums.as_ref().map(|drums| drums.kit.content_hash()));
         pinned != 0 && now.is_some_and(|now| now != pinned)
     };
+    let keys = move |event: ev::KeyboardEvent| {
+        practice::play_by_key(hearing, &event);
+        on_key(&event, editor, chosen);
+    };
     view! {
-        <div class="desk" on:keydown=move |event| on_key(&event, editor, chosen)>
+        <div class="desk" on:keydown=keys>
             <div class="margin">
-                <button type="button" class="play" class:on=playing on:click=press disabled=move || !hearing.is_ready()>
+                <button type="button" class="play" class:on=playing on:click=press disabled=move || !hearing.is_ready() aria-keyshortcuts=practice::PLAY_KEY>
                     {move || if playing() { ui::controls::STOP } else { ui::controls::PLAY }}
                 </button>
                 <button type="button" class="round" on:click=move |_| { editor.undo(); } aria-disabled=move || (!editor.can_undo()).then_some("true")>
@@ -166,6 +171,7 @@ pub fn Desk(
                 <Ribbon editor=editor name=name hearing=hearing chosen=chosen decay=decay hallmarks=hallmarks magnify=magnify chosen_lane=chosen_lane rings=rings say=say dimmed=hearing.silent_lanes() />
             </div>
             <div class="under">
+                <Practice session=session editor=editor />
                 <div class="under-sheet">
                     <AddLane editor=editor chosen=chosen />
                     <MagnifySwitch editor=editor magnify=magnify />

@@ -1,4 +1,4 @@
-//! The score marks engraved over the ribbon, which are also the controls: tempo, feel, metre, and how it is counted in.
+//! The score marks engraved over the ribbon, which are also the controls: tempo, feel and metre.
 
 use crate::rhythm::{Bpm, Swing};
 use crate::session::Session;
@@ -34,9 +34,6 @@ pub fn Marks(session: Session, editor: Editor) -> impl IntoView {
     let swing = move || groove.with(|groove| marks::swing(&groove.feel));
     let kit = Memo::new(move |_| groove.with(|groove| groove.sound.kit.clone()));
     let sound = move || kit.with(|kit| cards::sound_of(&sound::kit_name(session, kit)));
-    let hearing = session.hearing;
-    let count_in = hearing.count_in();
-    let pressed = |on: bool| if on { "true" } else { "false" };
     let open: Opened = RwSignal::new(None);
     let panel = move || {
         let panel = open.get()?;
@@ -63,15 +60,6 @@ pub fn Marks(session: Session, editor: Editor) -> impl IntoView {
             <SwingMark editor=editor><Opener open=open panel=Panel::Feel text=Signal::derive(swing) /></SwingMark>
             <Opener open=open panel=Panel::Metre text=Signal::derive(metre) />
             <Opener open=open panel=Panel::Sound text=Signal::derive(sound) />
-            <span class="lead-in">
-                <button type="button" class="switch" aria-pressed=move || pressed(count_in.get()) on:click=move |_| count_in.update(|on| *on = !*on)>
-                    {ui::controls::COUNT_IN}
-                </button>
-                <button type="button" class="switch" aria-pressed=move || pressed(hearing.click()) on:click=move |_| hearing.set_click(!hearing.click())>
-                    {ui::controls::CLICK}
-                </button>
-                {move || hearing.counting_in().map(|left| view! { <b class="counting">{left}</b> })}
-            </span>
         </div>
         {panel}
     }

@@ -15,5 +15,6 @@ mod marks;
 mod cards;
 #[cfg(feature = "web")]
 mod focus;
+mod practice;
 #[cfg(feature = "web")]
 mod link_slip;

@@ -2,7 +2,7 @@
 
 use crate::session::Session;
 use crate::session::rooms::Notice;
-use crate::words::{faults, ui};
+use crate::words::{drafts, faults, ui};
 use leptos::prelude::*;
 
 fn sentence(notice: &Notice) -> String {
@@ -17,6 +17,7 @@ fn sentence(notice: &Notice) -> String {
         Notice::BackToStyle => ui::messages::BACK_TO_STYLE.to_owned(),
         Notice::Refused(error) => faults::edit(*error),
         Notice::BadTempo => faults::tempo(),
+        Notice::Drafts(told) => drafts::sentence(told),
     }
 }
 

@@ -16,3 +16,5 @@ pub mod cards;
 pub mod faults;
 pub mod families;
 pub mod library;
+pub mod practice;
+pub mod drafts;

@@ -49,7 +49,6 @@ pub mod controls {
     pub const CLEAR: &str = "Clear";
     pub const STROKE_CARD: &str = "Stroke";
     pub const KEEP_AS_DRAFT: &str = "Keep as my draft";
-    pub const EARLIER_DRAFT: &str = "Bring the earlier draft back";
     pub const BACK_TO_STYLE: &str = "Back to the style\u{2019}s own groove";
     pub const TO_DRAFT: &str = "Take it to my draft";
     pub const TURN_SOUND_ON: &str = "Turn sound on";
@@ -109,7 +108,7 @@ pub mod messages {
     pub const NOT_KEPT: &str =
         "This browser keeps nothing for the page: what you make is gone when it closes. Copy the link to keep it.";
     /// After a received groove became the draft.
-    pub const KEPT_AS_DRAFT: &str = "This is your draft now. Undo brings the earlier one back.";
+    pub const KEPT_AS_DRAFT: &str = "This is a draft of yours now. The others are as they were, in the list below.";
     /// After the style's groove was restored.
     pub const BACK_TO_STYLE: &str = "The style\u{2019}s own groove is back. Undo brings your version back.";
     /// Over a changed style.

@@ -9,3 +9,4 @@ mod exact;
 mod endings;
 mod changes;
 mod random;
+mod practice;

@@ -1,0 +1,3 @@
+//! Files the learner picks or drops.
+
+pub use crate::browser::files::{Picked, dropped, picked};
