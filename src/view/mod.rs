@@ -15,6 +15,7 @@ mod marks;
 mod cards;
 #[cfg(feature = "web")]
 mod focus;
+#[cfg(feature = "web")]
 mod practice;
 #[cfg(feature = "web")]
 mod link_slip;
