@@ -146,10 +146,10 @@ pub fn Desk(
                 <button type="button" class="play" class:on=playing on:click=press disabled=move || !hearing.is_ready() aria-keyshortcuts=practice::PLAY_KEY>
                     {move || if playing() { ui::controls::STOP } else { ui::controls::PLAY }}
                 </button>
-                <button type="button" class="round" on:click=move |_| { editor.undo(); } aria-disabled=move || (!editor.can_undo()).then_some("true")>
+                <button type="button" class="round" aria-keyshortcuts="Control+Z" on:click=move |_| { editor.undo(); } aria-disabled=move || (!editor.can_undo()).then_some("true")>
                     {ui::controls::UNDO}
                 </button>
-                <button type="button" class="round" on:click=move |_| { editor.redo(); } aria-disabled=move || (!editor.can_redo()).then_some("true")>
+                <button type="button" class="round" aria-keyshortcuts="Control+Shift+Z" on:click=move |_| { editor.redo(); } aria-disabled=move || (!editor.can_redo()).then_some("true")>
                     {ui::controls::REDO}
                 </button>
                 <button type="button" class="round" on:click=copy>{ui::controls::COPY_LINK}</button>
