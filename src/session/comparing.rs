@@ -32,12 +32,8 @@ pub struct Comparing {
 impl Comparing {
     /// No comparison yet; it follows what `hearing` plays.
     pub fn new(editor: Editor, hearing: Hearing) -> Comparing {
-        let comparing = Comparing {
-            editor,
-            pair: StoredValue::new(None),
-            other: RwSignal::new(false),
-            runs: RwSignal::new(false),
-        };
+        let comparing =
+            Comparing { editor, pair: StoredValue::new(None), other: RwSignal::new(false), runs: RwSignal::new(false) };
         Effect::new(move |sounded: Option<bool>| {
             if !comparing.runs.get() {
                 return false;
@@ -99,7 +95,9 @@ impl Comparing {
         if self.other.get_untracked() == other {
             return;
         }
-        let wanted = self.pair.with_value(|pair| pair.as_ref().map(|pair| if other { pair.then.clone() } else { pair.first.clone() }));
+        let wanted = self
+            .pair
+            .with_value(|pair| pair.as_ref().map(|pair| if other { pair.then.clone() } else { pair.first.clone() }));
         if let Some(wanted) = wanted {
             let edit = Edit::Several(edits_between(&self.editor.now(), &wanted));
             // All turns are one undo: nobody made them by hand.

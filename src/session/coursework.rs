@@ -12,8 +12,8 @@ use super::progress::Progress;
 use super::rooms::{Notice, Rooms};
 use super::undo::Scene;
 use crate::lesson::course::{Course, CourseStage};
-use crate::lesson::style::Style;
 use crate::lesson::exercise::{Exercise, TaskVerdict};
+use crate::lesson::style::Style;
 use crate::rhythm::{Edit, Groove, edits_between};
 use leptos::prelude::*;
 use std::collections::BTreeMap;
@@ -128,13 +128,15 @@ impl Coursework {
     }
 
     fn remember(self, stage: usize) {
-        let id = self.course.with_value(|course| course.stages.get(stage)?.stage.as_ref().map(|stage| stage.id.to_string()));
+        let id =
+            self.course.with_value(|course| course.stages.get(stage)?.stage.as_ref().map(|stage| stage.id.to_string()));
         self.progress.update(|progress| progress.at = id);
         self.keep_progress();
     }
 
     fn keep_progress(self) {
-        let kept = self.progress.with_untracked(|progress| self.style.with_value(|style| keep::set_progress(style, progress)));
+        let kept =
+            self.progress.with_untracked(|progress| self.style.with_value(|style| keep::set_progress(style, progress)));
         if !kept {
             self.rooms.tell_not_kept();
         }
@@ -280,9 +282,7 @@ impl Coursework {
     /// The learner's own work in this stage, if it is another than what lies on the desk.
     pub fn has_own(&self) -> bool {
         let stage = self.at.get().stage;
-        self.works.with(|works| {
-            works.get(&stage).is_some_and(|own| self.editor.groove().with(|groove| groove != own))
-        })
+        self.works.with(|works| works.get(&stage).is_some_and(|own| self.editor.groove().with(|groove| groove != own)))
     }
 
     /// Brings the learner's own work in this stage back.

@@ -21,7 +21,8 @@ impl Progress {
 
     /// As text to keep on the device.
     pub fn write(&self) -> String {
-        let solved: Map<String, Value> = self.solved.iter().map(|(stage, hints)| (stage.clone(), (*hints).into())).collect();
+        let solved: Map<String, Value> =
+            self.solved.iter().map(|(stage, hints)| (stage.clone(), (*hints).into())).collect();
         json!({"stickleback": 1, "kind": "progress", "at": self.at, "solved": solved}).to_string()
     }
 
@@ -57,7 +58,11 @@ mod tests {
     #[test]
     fn written_and_read() {
         check(None, &[], r#"{"stickleback":1,"kind":"progress","at":null,"solved":{}}"#);
-        check(Some("hats"), &[("kick", 2), ("hats", 3), ("kick", 1), ("hats", 9)], r#"{"stickleback":1,"kind":"progress","at":"hats","solved":{"hats":3,"kick":1}}"#);
+        check(
+            Some("hats"),
+            &[("kick", 2), ("hats", 3), ("kick", 1), ("hats", 9)],
+            r#"{"stickleback":1,"kind":"progress","at":"hats","solved":{"hats":3,"kick":1}}"#,
+        );
     }
 
     #[test]

@@ -91,8 +91,9 @@ pub fn Desk(
     let close_lane = Callback::new(move |()| {
         let lane = chosen_lane.get_untracked();
         chosen_lane.set(None);
-        if let (Some(lane), Some(had)) = (lane, opener.try_update_value(Option::take).flatten()) {
-            give_back(lane, had, chosen);
+        if let (Some(lane), Some(had)) = (lane, opener.try_update_value(Option::take)) {
+            let still_there = editor.groove().with_untracked(|groove| groove.pattern.lane(lane).is_some());
+            give_back(lane, had.filter(|_| still_there), chosen);
         }
     });
     let lane_card = move || {
@@ -135,22 +136,20 @@ pub fn Desk(
         let now = drums.with(|drums| drums.as_ref().map(|drums| drums.kit.content_hash()));
         pinned != 0 && now.is_some_and(|now| now != pinned)
     };
+    let keys = move |event: ev::KeyboardEvent| {
+        practice::play_by_key(hearing, &event);
+        on_key(&event, editor, chosen);
+    };
     view! {
-        <div
-            class="desk"
-            on:keydown=move |event| {
-                on_key(&event, editor, chosen);
-                practice::play_by_key(hearing, &event);
-            }
-        >
+        <div class="desk" on:keydown=keys>
             <div class="margin">
                 <button type="button" class="play" class:on=playing on:click=press disabled=move || !hearing.is_ready() aria-keyshortcuts=practice::PLAY_KEY>
                     {move || if playing() { ui::controls::STOP } else { ui::controls::PLAY }}
                 </button>
-                <button type="button" class="round" on:click=move |_| { editor.undo(); } aria-disabled=move || (!editor.can_undo()).then_some("true")>
+                <button type="button" class="round" aria-keyshortcuts="Control+Z" on:click=move |_| { editor.undo(); } aria-disabled=move || (!editor.can_undo()).then_some("true")>
                     {ui::controls::UNDO}
                 </button>
-                <button type="button" class="round" on:click=move |_| { editor.redo(); } aria-disabled=move || (!editor.can_redo()).then_some("true")>
+                <button type="button" class="round" aria-keyshortcuts="Control+Shift+Z" on:click=move |_| { editor.redo(); } aria-disabled=move || (!editor.can_redo()).then_some("true")>
                     {ui::controls::REDO}
                 </button>
                 <button type="button" class="round" on:click=copy>{ui::controls::COPY_LINK}</button>
@@ -202,12 +201,13 @@ fn is_place(target: &web_sys::EventTarget) -> bool {
     element.is_some_and(|element| element.closest("[data-at]").ok().flatten().is_some())
 }
 
-/// Gives the keyboard back to what opened the card of `lane`; if that is gone, to the lane's name or the chosen place.
-fn give_back(lane: LaneId, opener: web_sys::HtmlElement, chosen: RwSignal<Option<Spot>>) {
+/// Gives the keyboard back to what opened the card of `lane`; if that is gone, to the lane's name, or the
+/// chosen place where the lane is gone too.
+fn give_back(lane: LaneId, opener: Option<web_sys::HtmlElement>, chosen: RwSignal<Option<Spot>>) {
     let back = move || {
         let name = document().query_selector(&format!("[data-name][data-lane=\"{}\"]", lane.0)).ok().flatten();
-        let was_there = opener.is_connected() && opener.tag_name() != "BODY";
-        let name = if was_there { Some(opener) } else { name.and_then(|name| name.dyn_into().ok()) };
+        let opener = opener.filter(|opener| opener.is_connected() && opener.tag_name() != "BODY");
+        let name = opener.or_else(|| name.and_then(|name| name.dyn_into().ok()));
         match (name, chosen.try_get_untracked().flatten()) {
             (Some(name), _) => drop(name.focus()),
             (None, Some(spot)) => focus_place(spot),

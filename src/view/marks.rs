@@ -97,7 +97,7 @@ fn Opener(open: Opened, panel: Panel, text: Signal<String>) -> impl IntoView {
             on:click=press
         >
             <span class="unseen">{prefix}</span>
-            {text}
+            <span>{text}</span>
         </button>
     }
 }

@@ -18,4 +18,6 @@ mod cards;
 #[cfg(feature = "web")]
 mod focus;
 #[cfg(feature = "web")]
+mod practice;
+#[cfg(feature = "web")]
 mod link_slip;

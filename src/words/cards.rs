@@ -13,6 +13,8 @@ mod fixed {
     pub const LESS: &str = "less";
     pub const MORE: &str = "more";
     pub const TIME: &str = "Time";
+    pub const KEYS: &str =
+        "With the keyboard: Shift and an arrow move the stroke on its line, F2 leads to this card, Escape back.";
     pub const ROLL_AND_FLAM: &str = "Roll and flam";
     pub const PITCH: &str = "Pitch";
     pub const SHAPE: &str = "Its loudness";

@@ -5,7 +5,8 @@
 /// The name of stage 0.
 pub const WHOLE: &str = "The whole groove";
 /// What to do with it.
-pub const WHOLE_TEXT: &str = "Hear it as it is, before anything is taken apart. Tap along. Which drum would you miss first?";
+pub const WHOLE_TEXT: &str =
+    "Hear it as it is, before anything is taken apart. Tap along. Which drum would you miss first?";
 /// The list of stages, for screen readers.
 pub const STAGES: &str = "Stages";
 /// The panel of the stage, for screen readers.

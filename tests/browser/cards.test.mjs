@@ -29,6 +29,7 @@ const focused = () =>
   evaluateWithoutGesture(page, () => {
     const it = document.activeElement;
     if (!it || it === document.body) return "nothing";
+    if (it.type === "range") return `slider ${it.getAttribute("aria-label")}`;
     const text = it.tagName === "SELECT" || it.tagName === "INPUT" ? it.closest("label")?.querySelector("span")?.textContent : it.textContent;
     return (it.getAttribute("aria-label") ?? text ?? "").trim();
   });
@@ -114,7 +115,8 @@ describe("the stroke card", () => {
     ["ghost", ["Space"], "true", "ghost, C2, held 1 quarter"],
     ["accent", ["Space"], "true", "accent, C2, held 1 quarter"],
     ["stroke", ["Space"], "true", "stroke, C2, held 1 quarter"],
-    ["Loudness", ["End"], "127 of 127", /^accent, loudness 127/],
+    ["slider Loudness", ["End"], undefined, /^accent, loudness 127/],
+    ["Loudness", ["Home"], "1 of 127", /^ghost, loudness 1,/],
     ["Loudness", ["Control+a", "6", "0", "Enter"], "60 of 127", /^ghost, loudness 60/],
     ["Loudness", ["Control+a", "9", "9", "9", "Enter"], "127 of 127", /^accent, loudness 127/],
     ["Time", ["Enter"]],
@@ -174,8 +176,7 @@ describe("the stroke card", () => {
     await onPlace("Open hat, bar 1, beat 1", []);
     await press("Space", "F2");
     await tabTo("Loudness");
-    // The slider first, then the number.
-    await press("Tab", "ArrowUp", "ArrowUp", "ArrowUp", "PageUp");
+    await press("ArrowUp", "ArrowUp", "ArrowUp", "PageUp");
     assert.equal(await says("Loudness"), "99 of 127");
     await press("Control+z");
     assert.equal(await told("Open hat, bar 1, beat 1"), "stroke");
@@ -244,7 +245,7 @@ describe("the stroke card", () => {
     assert.equal(await focused(), "Open hat, bar 1, between beat 1 and e");
     // It goes with its stroke; the keyboard goes to its neighbour.
     await press("Delete");
-    await page.waitForFunction(() => document.activeElement.matches("[role=grid] button"), null, { polling: 50 });
+    await page.waitForFunction(() => document.activeElement.matches("[role=gridcell] button"), null, { polling: 50 });
     assert.equal(await focused(), "Open hat, bar 1, beat 1");
     await press("Control+z", "Control+z");
     assert.deepEqual(strokes(await readGroove(page)), []);
@@ -317,7 +318,7 @@ describe("the lane card", () => {
     await press("Enter");
     await tabTo("Remove the lane");
     await press("Space");
-    await page.waitForFunction(() => document.activeElement.matches("[role=grid] button"), null, { polling: 50 });
+    await page.waitForFunction(() => document.activeElement.matches("[role=gridcell] button"), null, { polling: 50 });
     assert.equal(await focused(), "Bass, bar 1, beat 1");
     await checkAllTheWay(start, () => onPlace("Open hat, bar 1, beat 1", []));
     assert.deepEqual(faults, NO_FAULTS);
@@ -336,11 +337,26 @@ describe("the lane card", () => {
     await page.keyboard.type("Rim");
     await tabTo("Add");
     await press("Enter");
-    await page.waitForFunction(() => document.activeElement.matches("[role=grid] button"), null, { polling: 50 });
+    await page.waitForFunction(() => document.activeElement.matches("[role=gridcell] button"), null, { polling: 50 });
     assert.equal(await focused(), "Rim, bar 1, beat 1");
     await press("ArrowUp");
     assert.equal(await focused(), "Clap, bar 1, beat 1");
     await checkAllTheWay(start, async () => {});
+  });
+
+  test("a lane's name on the sheet opens its card, and has the keyboard back", async () => {
+    await open();
+    await onPlace(SNARE, toSnare);
+    await press("ArrowLeft");
+    assert.equal(await focused(), "Snare");
+    await press("Enter");
+    await find(page, "button", "Remove the lane");
+    await tabTo("Part");
+    await press("ArrowDown", "Escape");
+    // The name is another one now, and still where the keyboard is.
+    await page.waitForFunction(() => document.activeElement.closest("[role=rowheader]"), null, { polling: 50 });
+    assert.equal(await focused(), "High tom");
+    assert.equal(await page.getByRole("button", { name: "Remove the lane" }).count(), 0);
   });
 
   test("a choice of place puts the lane card away", async () => {
@@ -380,7 +396,7 @@ describe("the marks", () => {
     await openPanel("Sound of");
     await run([
       ["Drums", ["Home"], "Sound of Lo-fi hip-hop"],
-      ["Tone", ["ArrowDown", "ArrowDown"], "Tone of Boom bap"],
+      ["Tone", ["ArrowDown"], "Tone of Boom bap"],
       ["Tonic", ["PageUp", "ArrowUp"], "C♯3"],
     ]);
     assert.equal(await mark(/^Sound of/), "Sound of Lo-fi hip-hop");

@@ -40,7 +40,10 @@ pub fn SoundPanel(session: Session, editor: Editor) -> impl IntoView {
     });
     let tone_options = Signal::derive(move || {
         let own = (String::new(), cards::OWN_TONE.to_owned());
-        core::iter::once(own).chain(kits(sound.get().tone, cards::tone_of)).collect::<Options>()
+        // The drums' own tone stands first, and only there: arrow keys pass over every line once.
+        let kit = sound.get().kit;
+        let others = kits(sound.get().tone, cards::tone_of).filter(|(id, _)| id != kit.as_str());
+        core::iter::once(own).chain(others).collect::<Options>()
     });
     let tone = Signal::derive(move || {
         sound.with(|sound| if sound.tone == sound.kit { String::new() } else { sound.tone.as_str().to_owned() })

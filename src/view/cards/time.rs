@@ -64,6 +64,7 @@ pub fn Time(editor: Editor, chosen: RwSignal<Option<Spot>>, there: There) -> imp
             </span>
             <Number editor=editor spot=chosen quantity=Quantity::Place />
             {refused(fault)}
+            <p class="card-hint">{cards::KEYS}</p>
         </Fold>
     }
     .into_any()

@@ -32,7 +32,6 @@ pub fn rings(work: Coursework) -> Vec<Ring> {
     }
 }
 
-
 fn groove_has(groove: &Groove, lane: LaneId, at: Tick) -> bool {
     groove.pattern.lane(lane).is_some_and(|lane| lane.at(at).is_some())
 }

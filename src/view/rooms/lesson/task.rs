@@ -38,7 +38,10 @@ pub fn Answer(session: Session, work: Coursework) -> impl IntoView {
     let kind = move || work.with_exercise(stage.get(), Kind::of);
     let acts = move || match kind() {
         None => None,
-        Some(Kind::Build) => Some(view! { <button type="button" class="plain" on:click=move |_| work.check()>{told::CHECK}</button> }.into_any()),
+        Some(Kind::Build) => Some(
+            view! { <button type="button" class="plain" on:click=move |_| work.check()>{told::CHECK}</button> }
+                .into_any(),
+        ),
         Some(Kind::Predict) => Some(hearing(session, work).into_any()),
         Some(Kind::Choose) => Some(choices(session, work, stage.get()).into_any()),
     };
