@@ -18,6 +18,4 @@ mod cards;
 #[cfg(feature = "web")]
 mod focus;
 #[cfg(feature = "web")]
-mod practice;
-#[cfg(feature = "web")]
 mod link_slip;
