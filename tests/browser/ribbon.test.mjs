@@ -35,7 +35,12 @@ async function middle(name) {
 async function dragThrough(points) {
   await page.mouse.move(points[0].x, points[0].y);
   await page.mouse.down();
-  for (const { x, y } of points.slice(1)) await page.mouse.move(x, y, { steps: 8 });
+  for (const [index, to] of points.slice(1).entries()) {
+    const from = points[index];
+    for (let part = 1; part <= 8; part++) {
+      await page.mouse.move(from.x + ((to.x - from.x) * part) / 8, from.y + ((to.y - from.y) * part) / 8);
+    }
+  }
   await page.mouse.up();
 }
 

@@ -149,7 +149,7 @@ impl Drawing {
             self.fins.iter().filter(first).map(|fin| (fin.stroke, fin.x, fin.foot)).collect();
         edges.sort_by(|a, b| a.1.total_cmp(&b.1));
         let places: Vec<(f64, f64)> = edges.iter().map(|&(_, x, foot)| (x, foot)).collect();
-        let drawn = magnified(&places, system.left - 10.0, system.right() + 4.0);
+        let drawn = magnified(&places, system.left - 10.0, system.right() - 4.0);
         for ((stroke, x, _), drawn) in edges.into_iter().zip(drawn) {
             let by = drawn - x;
             let of_stroke = |id: StrokeId| if id == stroke { by } else { 0.0 };
