@@ -1,4 +1,4 @@
-// A random walk through the page: 2,000 edits, undos, stages and rooms, as somebody at play would wander. After every move
+// A random walk through the page: 300 edits, undos, stages and rooms, as somebody at play would wander. After every move
 // the grid says what the link says, the keyboard focus is somewhere, and nothing has been complained about.
 //
 // WALK_SEED and WALK_MOVES walk elsewhere and further.
@@ -11,7 +11,7 @@ import { fileURLToPath } from "node:url";
 import { openBench } from "./bench.mjs";
 import { openRoom } from "./room.mjs";
 
-const MOVES = Number(process.env.WALK_MOVES ?? 2000);
+const MOVES = Number(process.env.WALK_MOVES ?? 300);
 const SEED = Number(process.env.WALK_SEED ?? 7);
 const ROOMS = ["#/style/trap", "#/style/boom-bap", "#/style/reggaeton", "#/draft", "#/style/salsa", "#/"];
 const RINGS = /, (topic|found|missed|extra)$/;
