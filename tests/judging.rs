@@ -476,6 +476,6 @@ fn the_most_there_can_be_is_judged_all_the_same() {
     let all = format!(r#"{{"kind": "all", "of": [{}]}}"#, parts.join(", "));
     let value = reader::parse(&all, 1_000_000).unwrap();
     let condition = reader::read(&value, |root| condition::read(&root)).unwrap();
-    let row = vec!["xxxxxxxxxxxxxxxx"; 8].join("|");
+    let row = ["xxxxxxxxxxxxxxxx"; 8].join("|");
     assert_eq!(condition.judge(&beat(&[("shaker", &row)]), None).outcome, Fails);
 }
