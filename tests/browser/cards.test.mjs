@@ -4,9 +4,8 @@
 import assert from "node:assert/strict";
 import { after, before, describe, test } from "node:test";
 import { evaluateWithoutGesture, find, openBench } from "./bench.mjs";
-import { accessibility, openRoom, pasted, place, readGroove, strokes, untilSaid } from "./room.mjs";
+import { NO_FAULTS, accessibility, openFresh, pasted, place, readGroove, strokes, untilSaid } from "./room.mjs";
 
-const NO_FAULTS = { external: [], errors: [], violations: [] };
 
 let bench;
 let page;
@@ -17,11 +16,7 @@ before(async () => {
 after(() => bench?.close());
 
 async function open(fragment = "#/draft") {
-  await page?.close();
-  ({ page, faults } = await bench.newPage());
-  await page.goto(bench.url);
-  await page.evaluate(() => localStorage.clear());
-  await openRoom(page, bench.url, fragment);
+  ({ page, faults } = await openFresh(bench, fragment, { instead: page }));
 }
 
 /** The name of what has the keyboard focus, as its author gave it: label, text, or the text of its label. */

@@ -6,9 +6,8 @@ import { tmpdir } from "node:os";
 import path from "node:path";
 import { after, before, describe, test } from "node:test";
 import { find, openBench } from "./bench.mjs";
-import { openRoom, place, readGroove, ready, said, strokes, untilSaid } from "./room.mjs";
+import { NO_FAULTS, openFresh, openRoom, place, readGroove, ready, said, strokes, untilSaid } from "./room.mjs";
 
-const NO_FAULTS = { external: [], errors: [], violations: [] };
 const KICK = "Kick, bar 1, beat 1";
 const SNARE = "Snare, bar 1, beat 2";
 
@@ -22,15 +21,7 @@ after(() => bench?.close());
 
 /** A fresh tab in the Draft room, with nothing kept from the test before. */
 async function open(prepare) {
-  await page?.close().catch(() => {});
-  ({ page, faults } = await bench.newPage());
-  if (prepare) {
-    await page.addInitScript(prepare);
-  } else {
-    await page.goto(bench.url);
-    await page.evaluate(() => localStorage.clear());
-  }
-  await openRoom(page, bench.url, "#/draft");
+  ({ page, faults } = await openFresh(bench, "#/draft", { instead: page, prepare }));
 }
 
 /** Names in the list of drafts, from the top, and which is open. */

@@ -3,9 +3,8 @@
 import assert from "node:assert/strict";
 import { after, before, describe, test } from "node:test";
 import { find, openBench } from "./bench.mjs";
-import { accessibility, openRoom, place, placeNames, play, readGroove, ready, said, strokes, untilSaid } from "./room.mjs";
+import { NO_FAULTS, accessibility, openFresh, place, placeNames, play, readGroove, ready, said, strokes, untilSaid } from "./room.mjs";
 
-const NO_FAULTS = { external: [], errors: [], violations: [] };
 
 let bench;
 let page;
@@ -17,15 +16,7 @@ after(() => bench?.close());
 
 /** A fresh tab in a room, with nothing kept from the test before. */
 async function open(fragment, prepare) {
-  await page?.close();
-  ({ page, faults } = await bench.newPage());
-  if (prepare) {
-    await page.addInitScript(prepare);
-  } else {
-    await page.goto(bench.url);
-    await page.evaluate(() => localStorage.clear());
-  }
-  await openRoom(page, bench.url, fragment);
+  ({ page, faults } = await openFresh(bench, fragment, { instead: page, prepare }));
 }
 
 /** Role and name of what has the keyboard focus. */

@@ -1,12 +1,12 @@
 // Plays a fast groove with swing, rolls, flams, nudges and leans through the built page, and holds every start in the live
 // graph against the workbench's own list of where it belongs.
 
-import { execFileSync } from "node:child_process";
 import path from "node:path";
 import { fileURLToPath } from "node:url";
 import { find, openBench } from "./bench.mjs";
 import { openRoom, play, stop } from "./room.mjs";
 import { TAP_FILES, busyEachFrame, compareFrames, installTap, readTap, stall } from "./tap.mjs";
+import { workbench } from "./workbench.mjs";
 
 const here = path.dirname(fileURLToPath(import.meta.url));
 /** The groove: 174 BPM, sixteenths swung to 58.3 : 41.7. */
@@ -16,10 +16,7 @@ const PASS_SECONDS = (8 * 60) / 174;
 
 /** Link text and ideal frames of a groove, from the workbench. */
 export function idealEvents(source, rate, passes) {
-  const command = ["run", "--quiet", "--locked", "--no-default-features", "--bin", "workbench", "--"];
-  const ask = ["events", source, "--rate", String(rate), "--passes", String(passes), "--json"];
-  const options = { cwd: path.join(here, "../.."), encoding: "utf8", maxBuffer: 1 << 28 };
-  return JSON.parse(execFileSync("cargo", [...command, ...ask], options));
+  return JSON.parse(workbench(["events", source, "--rate", String(rate), "--passes", String(passes), "--json"]));
 }
 
 const wait = (milliseconds) => new Promise((resolve) => setTimeout(resolve, milliseconds));

@@ -5,10 +5,9 @@ import assert from "node:assert/strict";
 import { readFileSync } from "node:fs";
 import { after, before, describe, test } from "node:test";
 import { SUB_PATH, evaluateWithoutGesture, find, firstClick, openBench } from "./bench.mjs";
-import { openRoom, pasted, place, play, readGroove, ready, said, stop, strokes, untilSaid } from "./room.mjs";
+import { NO_FAULTS, openRoom, pasted, place, play, readGroove, ready, said, stop, strokes, untilSaid } from "./room.mjs";
 import { TAP_FILES, installTap, readTap } from "./tap.mjs";
 
-const NO_FAULTS = { external: [], errors: [], violations: [] };
 
 /** Links nobody should have sent. `cut` is made from a good one. */
 const HOSTILE = JSON.parse(readFileSync(new URL("hostile-links.json", import.meta.url), "utf8"));

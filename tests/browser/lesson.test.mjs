@@ -2,15 +2,10 @@
 // What the stages ask for comes from the workbench; what is there is read as a screen reader reads it.
 
 import assert from "node:assert/strict";
-import { execFileSync } from "node:child_process";
-import path from "node:path";
 import { after, before, test } from "node:test";
-import { fileURLToPath } from "node:url";
 import { find, openBench } from "./bench.mjs";
-import { accessibility, openRoom, place, readGroove } from "./room.mjs";
-
-const NO_FAULTS = { external: [], errors: [], violations: [] };
-const root = path.join(path.dirname(fileURLToPath(import.meta.url)), "../..");
+import { NO_FAULTS, accessibility, finger, middle, openRoom, place, readGroove } from "./room.mjs";
+import { workbench } from "./workbench.mjs";
 
 let bench;
 before(async () => {
@@ -20,9 +15,7 @@ after(() => bench?.close());
 
 /** The stages of a style as the workbench has them: `{title, task, start, solution, target}`, strokes as `[name, told]`. */
 function course(style) {
-  const command = ["run", "--quiet", "--locked", "--no-default-features", "--bin", "workbench", "--"];
-  const ask = ["course", `lessons/styles/${style}.json`];
-  return JSON.parse(execFileSync("cargo", [...command, ...ask], { cwd: root, encoding: "utf8", maxBuffer: 1 << 26 }));
+  return JSON.parse(workbench(["course", `lessons/styles/${style}.json`]));
 }
 
 /** What each learner does to press a button, and to strike a place. */
@@ -35,18 +28,10 @@ const byMouse = (page) => ({
 
 /** A finger: the page is told of touches, and makes of them what it does on a phone. */
 async function byTouch(page) {
-  const session = await page.context().newCDPSession(page);
-  await session.send("Emulation.setTouchEmulationEnabled", { enabled: true, maxTouchPoints: 1 });
-  const tap = async (target) => {
-    await target.scrollIntoViewIfNeeded();
-    const { x, y, width, height } = await target.boundingBox();
-    const touchPoints = [{ x: x + width / 2, y: y + height / 2 }];
-    await session.send("Input.dispatchTouchEvent", { type: "touchStart", touchPoints });
-    await session.send("Input.dispatchTouchEvent", { type: "touchEnd", touchPoints: [] });
-  };
+  const { tap } = await finger(page);
   return {
-    press: async (name) => tap(await find(page, "button", name)),
-    strike: (name) => tap(place(page, name)),
+    press: async (name) => tap(await middle(await find(page, "button", name))),
+    strike: async (name) => tap(await middle(place(page, name))),
   };
 }
 function byKeyboard(page) {

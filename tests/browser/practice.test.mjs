@@ -5,10 +5,9 @@ import assert from "node:assert/strict";
 import { after, before, test } from "node:test";
 import { find, openBench } from "./bench.mjs";
 import { EAR_FILES, installEar, readEar } from "./ear.mjs";
-import { openRoom, place, play, stop } from "./room.mjs";
+import { NO_FAULTS, openRoom, place, play, stop } from "./room.mjs";
 import { TAP_FILES, installTap, readTap, tapReady } from "./tap.mjs";
 
-const NO_FAULTS = { external: [], errors: [], violations: [] };
 
 let bench;
 let page;

@@ -82,6 +82,46 @@ export const strokes = ({ places }) => places.filter(({ pressed }) => pressed).m
 /** One place of the grid. */
 export const place = (page, name) => page.getByRole("grid").getByRole("button", { name, exact: true });
 
+/** What a page without faults has told a bench. */
+export const NO_FAULTS = { external: [], errors: [], violations: [] };
+
+/**
+ * A fresh tab in a room, with nothing kept from before, in the place of the tab `instead`.
+ *
+ * @param {{instead?: object, prepare?: Function, look?: object}} options `prepare` runs in the page before the app, on what
+ *   is kept as it is; `look` as for `newPage`
+ */
+export async function openFresh(bench, fragment, { instead, prepare, look } = {}) {
+  // It may have crashed.
+  await instead?.close().catch(() => {});
+  const fresh = await bench.newPage(look);
+  if (prepare) {
+    await fresh.page.addInitScript(prepare);
+  } else {
+    await fresh.page.goto(bench.url);
+    await fresh.page.evaluate(() => localStorage.clear());
+  }
+  await openRoom(fresh.page, bench.url, fragment);
+  return fresh;
+}
+
+/** The middle of an element on the screen, scrolled to. */
+export async function middle(element) {
+  await element.scrollIntoViewIfNeeded();
+  const { x, y, width, height } = await element.boundingBox();
+  return { x: x + width / 2, y: y + height / 2 };
+}
+
+/** A finger on a page: `touch(type, points)` as the protocol has it, and `tap(point)`. */
+export async function finger(page) {
+  const session = await page.context().newCDPSession(page);
+  await session.send("Emulation.setTouchEmulationEnabled", { enabled: true, maxTouchPoints: 1 });
+  const touch = (type, touchPoints) => session.send("Input.dispatchTouchEvent", { type, touchPoints });
+  // Down and up are sent together: on a busy machine a finger that waits for the page's answer has pressed long.
+  const tap = (point) => Promise.all([touch("touchStart", [point]), touch("touchEnd", [])]);
+  return { touch, tap };
+}
+
 /** Opens a room by its fragment and waits until its groove is there and can be played. */
 export async function openRoom(page, url, fragment) {
   await page.goto(`${url}${fragment}`);

@@ -5,12 +5,11 @@ import { after, before, describe, test } from "node:test";
 import { find, openBench } from "./bench.mjs";
 import { EAR_FILES, installEar, readEar } from "./ear.mjs";
 import { FAST, idealEvents } from "./exactness.mjs";
-import { openRoom, play, ready, stop } from "./room.mjs";
+import { NO_FAULTS, openRoom, play, ready, stop } from "./room.mjs";
 import { TAP_FILES, compareFrames, installTap, readTap } from "./tap.mjs";
 
 /** Leaving a room also draws the next one, on a machine as busy as it may be. */
 const LEAVING = 150;
-const NO_FAULTS = { external: [], errors: [], violations: [] };
 
 describe("stopping", () => {
   let bench;

@@ -1,21 +1,18 @@
-// A random walk through the page: 300 edits, undos, stages and rooms, as somebody at play would wander. After every move
+// A random walk through the page: 2,000 edits, undos, stages and rooms, as somebody at play would wander. After every move
 // the grid says what the link says, the keyboard focus is somewhere, and nothing has been complained about.
 //
 // WALK_SEED and WALK_MOVES walk elsewhere and further.
 
 import assert from "node:assert/strict";
-import { execFileSync } from "node:child_process";
-import path from "node:path";
 import { after, before, test } from "node:test";
-import { fileURLToPath } from "node:url";
 import { openBench } from "./bench.mjs";
-import { openRoom } from "./room.mjs";
+import { NO_FAULTS, openRoom } from "./room.mjs";
+import { workbench } from "./workbench.mjs";
 
-const MOVES = Number(process.env.WALK_MOVES ?? 300);
+const MOVES = Number(process.env.WALK_MOVES ?? 2000);
 const SEED = Number(process.env.WALK_SEED ?? 7);
 const ROOMS = ["#/style/trap", "#/style/boom-bap", "#/style/reggaeton", "#/draft", "#/style/salsa", "#/"];
 const RINGS = /, (topic|found|missed|extra)$/;
-const root = path.join(path.dirname(fileURLToPath(import.meta.url)), "../..");
 
 let bench;
 before(async () => {
@@ -25,10 +22,8 @@ after(() => bench?.close());
 
 /** What the workbench says is to be told of each address, in order. */
 function spoken(addresses) {
-  const command = ["run", "--quiet", "--locked", "--no-default-features", "--bin", "workbench", "--", "spoken"];
   const sources = addresses.map((address) => address.replace(/^.*#\/style\/(.+)$/, "lessons/styles/$1.json"));
-  const options = { cwd: root, encoding: "utf8", maxBuffer: 1 << 28, input: `${sources.join("\n")}\n` };
-  return execFileSync("cargo", [...command], options).trim().split("\n").map((line) => JSON.parse(line));
+  return workbench(["spoken"], `${sources.join("\n")}\n`).trim().split("\n").map((line) => JSON.parse(line));
 }
 
 /** In the page: one move of the walk, chosen by `draws` (numbers from 0 to 1); returns what it was. */
@@ -157,7 +152,7 @@ test(`${MOVES} random moves: the page says what the groove is, and loses neither
     if (now.link) looks.push({ ...now, index, done, room });
     if (faults.errors.length > 0) assert.fail(`move ${index} (${done} in ${room}): ${faults.errors.join("; ")}`);
   }
-  assert.deepEqual(faults, { external: [], errors: [], violations: [] });
+  assert.deepEqual(faults, NO_FAULTS);
   assert.ok(looks.length > MOVES / 2, "most rooms of the walk have a groove");
   const models = spoken(looks.map(({ link }) => link));
   assert.equal(models.length, looks.length);
