@@ -4,6 +4,7 @@ use crate::rhythm::{Bpm, Swing};
 use crate::session::Session;
 use crate::session::editor::Editor;
 use crate::session::rooms::Notice;
+use crate::view::aria;
 use crate::view::cards::bars::MetrePanel;
 use crate::view::cards::count::{Count, FeelPanel};
 use crate::view::cards::sound::{self, SoundPanel};
@@ -92,7 +93,7 @@ fn Opener(open: Opened, panel: Panel, text: Signal<String>) -> impl IntoView {
     view! {
         <button
             type="button" class="mark"
-            aria-expanded=move || if is_open() { "true" } else { "false" }
+            aria-expanded=move || aria::state(is_open())
             aria-controls=move || is_open().then_some(PANEL)
             on:click=press
         >

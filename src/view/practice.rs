@@ -9,6 +9,7 @@ use crate::session::Session;
 use crate::session::editor::Editor;
 use crate::session::hearing::Hearing;
 use crate::session::practice::HeardAt;
+use crate::view::aria;
 use crate::words::{practice as told, roles, ui};
 use leptos::ev;
 use leptos::html;
@@ -35,10 +36,6 @@ pub fn play_by_key(hearing: Hearing, event: &ev::KeyboardEvent) {
     }
 }
 
-fn pressed(on: bool) -> &'static str {
-    if on { "true" } else { "false" }
-}
-
 /// The practice row of the groove in `editor`.
 #[component]
 pub fn Practice(session: Session, editor: Editor) -> impl IntoView {
@@ -48,7 +45,7 @@ pub fn Practice(session: Session, editor: Editor) -> impl IntoView {
     let pace = move || Pace::clamped((hearing.pace() * 100.0).round() as u8);
     let quick = move |percent: u8, name: String| {
         view! {
-            <button type="button" class="switch" aria-pressed=move || pressed(pace().percent() == percent) on:click=move |_| hearing.set_pace(percent)>
+            <button type="button" class="switch" aria-pressed=move || aria::state(pace().percent() == percent) on:click=move |_| hearing.set_pace(percent)>
                 {name}
             </button>
         }
@@ -56,10 +53,10 @@ pub fn Practice(session: Session, editor: Editor) -> impl IntoView {
     view! {
         <section class="practice" aria-label=told::controls::PRACTICE>
             <div class="practice-row">
-                <button type="button" class="switch" aria-pressed=move || pressed(count_in.get()) on:click=move |_| count_in.update(|on| *on = !*on)>
+                <button type="button" class="switch" aria-pressed=move || aria::state(count_in.get()) on:click=move |_| count_in.update(|on| *on = !*on)>
                     {ui::controls::COUNT_IN}
                 </button>
-                <button type="button" class="switch" aria-pressed=move || pressed(hearing.click()) on:click=move |_| hearing.set_click(!hearing.click())>
+                <button type="button" class="switch" aria-pressed=move || aria::state(hearing.click()) on:click=move |_| hearing.set_click(!hearing.click())>
                     {ui::controls::CLICK}
                 </button>
                 {click_count(hearing, tempo)}
@@ -307,7 +304,7 @@ fn Echo(session: Session, editor: Editor) -> impl IntoView {
     };
     view! {
         <div class="practice-row">
-            <button type="button" class="switch" aria-pressed=move || pressed(on()) disabled=move || !hearing.is_ready() on:click=begin>
+            <button type="button" class="switch" aria-pressed=move || aria::state(on()) disabled=move || !hearing.is_ready() on:click=begin>
                 {move || if on() { told::controls::END_ECHO } else { told::controls::ECHO }}
             </button>
             {move || if on() {

@@ -2,11 +2,12 @@
 
 use super::choice::{Choice, Options};
 use super::number::Number;
-use super::stroke::{pressed, refused};
+use super::stroke::refused;
 use crate::rhythm::{Edit, EditError, LaneId, Pattern, Quantity, Tick, recast};
 use crate::role::Role;
 use crate::session::editor::Editor;
 use crate::session::hearing::Hearing;
+use crate::view::aria;
 use crate::view::ribbon::grid::focus_place;
 use crate::view::ribbon::navigation::{Spot, nearest};
 use crate::words::{cards, faults, roles, ui};
@@ -145,8 +146,8 @@ pub fn LaneCard(
                 <button type="button" class="act" on:click=move |_| close.run(())>{ui::controls::PUT_AWAY}</button>
             </div>
             <div class="card-tools">
-                <button type="button" class="switch" aria-pressed=move || pressed(silent()) on:click=move |_| hearing.set_muted(lane, !untrack(silent))>{cards::SILENCE}</button>
-                <button type="button" class="switch" aria-pressed=move || pressed(alone()) on:click=move |_| hearing.set_alone(lane, !untrack(alone))>{cards::ALONE}</button>
+                <button type="button" class="switch" aria-pressed=move || aria::state(silent()) on:click=move |_| hearing.set_muted(lane, !untrack(silent))>{cards::SILENCE}</button>
+                <button type="button" class="switch" aria-pressed=move || aria::state(alone()) on:click=move |_| hearing.set_alone(lane, !untrack(alone))>{cards::ALONE}</button>
                 <Number editor=editor spot=spot quantity=Quantity::Lean />
                 <Choice name=cards::PULSE options=pulse_options now=pulse choose=set_pulse />
                 <Choice name=cards::SWINGS options=swing_options now=swings choose=set_swings />

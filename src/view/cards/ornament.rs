@@ -3,10 +3,11 @@
 use super::choice::{Choice, Options};
 use super::fold::Fold;
 use super::number::Number;
-use super::stroke::{There, pressed, refused, told};
+use super::stroke::{There, refused, told};
 use crate::rhythm::quantity::Addition;
 use crate::rhythm::{Quantity, RollShape};
 use crate::session::editor::Editor;
+use crate::view::aria;
 use crate::view::ribbon::navigation::Spot;
 use crate::words::{cards, strokes};
 use leptos::prelude::*;
@@ -64,7 +65,7 @@ pub(super) fn Part(
     };
     view! {
         <div class="part">
-            <button type="button" class="switch" aria-pressed=move || pressed(has.get()) on:click=toggle>{cards::addition(addition)}</button>
+            <button type="button" class="switch" aria-pressed=move || aria::state(has.get()) on:click=toggle>{cards::addition(addition)}</button>
             {move || has.get().then(|| children())}
             {refused(fault)}
         </div>

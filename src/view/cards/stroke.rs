@@ -6,6 +6,7 @@ use super::pitch::Pitch;
 use super::time::Time;
 use crate::rhythm::{LaneId, Loudness, Quantity, Refusal, Strength, Stroke};
 use crate::session::editor::Editor;
+use crate::view::aria;
 use crate::view::ribbon::grid::focus_place;
 use crate::view::ribbon::navigation::Spot;
 use crate::words::{cards, places, strokes, ui};
@@ -14,11 +15,6 @@ use leptos::prelude::*;
 
 /// The stroke at a place, as it is now.
 pub(super) type There = Memo<Option<Stroke>>;
-
-/// The words of a stroke that is not there.
-pub(super) fn pressed(on: bool) -> &'static str {
-    if on { "true" } else { "false" }
-}
 
 /// A sentence for what was refused, or nothing.
 pub(super) fn told(given: Result<(), Refusal>) -> Option<String> {
@@ -69,7 +65,7 @@ pub fn StrokeCard(
         loudness.map(|loudness| groove.with(|groove| groove.dynamics.strength(loudness)))
     });
     let buttons = [Strength::Ghost, Strength::Plain, Strength::Accent].map(|each| {
-        let has = move || pressed(strength.get() == Some(each));
+        let has = move || aria::state(strength.get() == Some(each));
         view! { <button type="button" class="switch" aria-pressed=has on:click=move |_| give(each)>{strokes::strength(each)}</button> }
     });
     let absent = move || there.with(Option::is_none);

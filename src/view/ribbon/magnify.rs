@@ -2,6 +2,7 @@
 
 use super::fin;
 use crate::session::editor::Editor;
+use crate::view::aria;
 use crate::words::ribbon;
 use leptos::prelude::*;
 
@@ -20,7 +21,7 @@ pub fn MagnifySwitch(
                 <button
                     type="button"
                     class="switch magnify"
-                    aria-pressed=move || if magnify.get() { "true" } else { "false" }
+                    aria-pressed=move || aria::state(magnify.get())
                     aria-description=ribbon::MAGNIFY_HINT
                     on:click=move |_| magnify.update(|on| *on = !*on)
                 >

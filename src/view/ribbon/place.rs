@@ -7,6 +7,7 @@ use super::layout::{BEFORE, Band, System};
 use super::navigation::{self, Stop};
 use super::ring::Ring;
 use crate::rhythm::{Groove, Lane, LaneId, Tick};
+use crate::view::aria;
 use crate::words;
 use leptos::prelude::document;
 use wasm_bindgen::JsCast;
@@ -104,7 +105,7 @@ impl Row {
         let spoken = if silent { words::ribbon::silent(name) } else { name.to_owned() };
         set(&self.name, "aria-label", &spoken);
         set(&self.name, "class", if silent { "silent" } else { "" });
-        set(&self.name, "aria-current", if chosen { "true" } else { "false" });
+        set(&self.name, "aria-current", aria::state(chosen));
     }
 
     /// Brings the places up to date with `lane` of `groove`, called `name`. `stop` is the place the keyboard is at.
@@ -197,7 +198,7 @@ impl Told {
 impl Cell {
     fn tell(&mut self, told: Told) {
         if told.pressed != self.told.pressed {
-            set(&self.button, "aria-pressed", if told.pressed { "true" } else { "false" });
+            set(&self.button, "aria-pressed", aria::state(told.pressed));
         }
         if told.description != self.told.description {
             if told.description.is_empty() {
