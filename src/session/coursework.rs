@@ -128,8 +128,7 @@ impl Coursework {
     }
 
     fn remember(self, stage: usize) {
-        let id =
-            self.course.with_value(|course| course.stages.get(stage)?.stage.as_ref().map(|stage| stage.id.to_string()));
+        let id = self.stage_id(stage);
         self.progress.update(|progress| progress.at = id);
         self.keep_progress();
     }
@@ -142,29 +141,32 @@ impl Coursework {
         }
     }
 
-    fn shelf(self, stage: usize) -> Option<Shelf> {
+    /// The name of a stage; the whole groove has none.
+    fn stage_id(self, stage: usize) -> Option<String> {
+        self.with_stage(stage, |stage| stage.stage.as_ref().map(|stage| stage.id.to_string())).flatten()
+    }
+
+    fn shelf(self, stage: usize) -> Shelf {
         let style = self.style.get_value();
-        self.course.with_value(|course| {
-            Some(match &course.stages.get(stage)?.stage {
-                Some(stage) => Shelf::Stage(style, stage.id.to_string()),
-                None => Shelf::Version(style),
-            })
-        })
+        match self.stage_id(stage) {
+            Some(stage) => Shelf::Stage(style, stage),
+            None => Shelf::Version(style),
+        }
     }
 
     fn keep(self, at: At, groove: &Groove) {
-        let given = self.course.with_value(|course| {
-            let given = |stage: &CourseStage| {
-                let solution = stage.exercise.as_ref().and_then(Exercise::solution);
-                *groove == stage.target || groove == start(stage) || solution == Some(groove)
-            };
-            course.stages.get(at.stage).is_none_or(given)
+        if at.told {
+            return;
+        }
+        let given = self.with_stage(at.stage, |stage| {
+            let solution = stage.exercise.as_ref().and_then(Exercise::solution);
+            *groove == stage.target || groove == start(stage) || solution == Some(groove)
         });
-        let Some(shelf) = self.shelf(at.stage).filter(|_| !at.told) else { return };
-        if given {
+        let shelf = self.shelf(at.stage);
+        if given != Some(false) {
             // The style's own groove takes the place of the learner's version, which is kept beside it.
             if at.stage == 0
-                && let Some(own) = self.works.with_untracked(|works| works.get(&0).cloned())
+                && let Some(own) = self.own(0)
             {
                 keep::put(&Shelf::Aside(self.style.get_value()), &own);
                 keep::clear(&shelf);
@@ -195,21 +197,29 @@ impl Coursework {
     }
 
     fn solve(self, stage: usize) {
-        let id = self.course.with_value(|course| Some(course.stages.get(stage)?.stage.as_ref()?.id.to_string()));
-        if let Some(id) = id {
+        if let Some(id) = self.stage_id(stage) {
             let hints = u8::try_from(self.hints.get_untracked()).unwrap_or(u8::MAX);
             self.progress.update(|progress| progress.solve(&id, hints));
             self.keep_progress();
         }
     }
 
+    fn with_stage<T>(self, stage: usize, act: impl FnOnce(&CourseStage) -> T) -> Option<T> {
+        self.course.with_value(|course| course.stages.get(stage).map(act))
+    }
+
     /// Calls `act` with what is to be done in a stage, if there is anything.
     pub fn with_exercise<T>(&self, stage: usize, act: impl FnOnce(&Exercise) -> T) -> Option<T> {
-        self.course.with_value(|course| course.stages.get(stage)?.exercise.as_ref().map(act))
+        self.with_stage(stage, |stage| stage.exercise.as_ref().map(act)).flatten()
     }
 
     fn start(self, stage: usize) -> Option<Groove> {
-        self.course.with_value(|course| course.stages.get(stage).map(|stage| start(stage).clone()))
+        self.with_stage(stage, |stage| start(stage).clone())
+    }
+
+    /// What the learner has made in a stage.
+    fn own(self, stage: usize) -> Option<Groove> {
+        self.works.with_untracked(|works| works.get(&stage).cloned())
     }
 
     /// The editor the course is taken in.
@@ -255,8 +265,7 @@ impl Coursework {
     /// Goes to a stage: to what the learner has made there, or to its beginning.
     pub fn go(&self, stage: usize) {
         let Some(start) = self.start(stage) else { return };
-        let work = self.works.with_untracked(|works| works.get(&stage).cloned());
-        self.place(At { stage, told: false }, &work.unwrap_or(start));
+        self.place(At { stage, told: false }, &self.own(stage).unwrap_or(start));
     }
 
     /// Begins the stage again; the learner's own work in it stays one press away.
@@ -288,7 +297,7 @@ impl Coursework {
     /// Brings the learner's own work in this stage back.
     pub fn bring_own(&self) {
         let stage = self.at.get_untracked().stage;
-        if let Some(own) = self.works.with_untracked(|works| works.get(&stage).cloned()) {
+        if let Some(own) = self.own(stage) {
             self.shown.set(false);
             self.place(At { stage, told: false }, &own);
         }
@@ -308,7 +317,11 @@ impl Coursework {
     /// Judges the places the learner has marked, and puts what really is there on the desk.
     pub fn tell(&self) {
         let at = self.at.get_untracked();
-        let target = self.course.with_value(|course| course.stages.get(at.stage).map(|stage| stage.target.clone()));
+        if at.told {
+            // What lies on the desk is the answer now, not a prediction.
+            return;
+        }
+        let target = self.with_stage(at.stage, |stage| stage.target.clone());
         self.check();
         if let Some(target) = target {
             self.place(At { told: true, ..at }, &target);
@@ -324,7 +337,8 @@ impl Coursework {
         });
         let Some((right, first, then)) = told.flatten() else { return };
         self.chosen.set(Some(choice));
-        if right {
+        // Once it is told, choosing again is hearing again.
+        if right && !at.told {
             self.solve(at.stage);
         }
         self.comparing.forget();

@@ -199,6 +199,13 @@ impl Hearing {
         self.echo.set(options.echo.filter(|_| self.is_on()));
     }
 
+    /// Plays the followed groove unless it plays already. In a gesture.
+    pub fn keep_playing(&self) {
+        if !untrack(|| self.is_on()) {
+            self.play();
+        }
+    }
+
     /// Ends the sound.
     pub fn stop(&self) {
         self.player.with_value(Player::stop);

@@ -1,7 +1,6 @@
 //! Practising with what is heard: lanes silenced or alone, a slower pace, the click's count, and echoes to answer.
 
 use super::hearing::Hearing;
-use crate::audio::Player;
 use crate::rhythm::LaneId;
 use crate::schedule::{Caret, ClickPulse, Echo, EchoPhase, Pace};
 use leptos::prelude::*;
@@ -29,11 +28,6 @@ impl Hearing {
     /// where fewer bars are heard than there are, the first ones go round. In a gesture.
     pub fn play_echo(&self, bars_heard: u8, bars_silent: u8) {
         self.begin(Some((bars_heard, bars_silent)));
-    }
-
-    /// Where the heard music stands at this moment, in ticks of the pattern; for taps. Not reactive.
-    pub fn heard_tick_now(&self) -> Option<f64> {
-        heard_at(self.player.with_value(Player::caret)).map(|heard| heard.tick)
     }
 
     /// Where the music was that was heard at `ms` of the page's clock: an event's own time stamp. Not reactive.

@@ -19,7 +19,6 @@ pub const SOLVED: &str = "solved";
 pub const BEGIN: &str = "Build it from nothing";
 pub const NEXT: &str = "Next stage";
 pub const BACK: &str = "Stage before";
-pub const TO_WHOLE: &str = "Back to the whole groove";
 pub const CHECK: &str = "Check it";
 pub const HEAR: &str = "Now hear it";
 pub const HINT: &str = "Give me a hint";
@@ -31,10 +30,6 @@ pub const MINE: &str = "Back to my version";
 pub const LISTEN: &str = "Listen for:";
 pub const COUNT: &str = "Count:";
 pub const SAY: &str = "Say:";
-pub const MARK_FIRST: &str = "Mark a place first, then hear it.";
-pub const THAT_IS_IT: &str = "That is it.";
-pub const NOT_THAT: &str = "It is the other way about.";
-pub const KEPT_MINE: &str = "Your version of that stage is kept. Go back to it, or press Undo.";
 /// Which of two grooves is heard while they are compared.
 pub const AS_IT_IS: &str = "Heard now: as it is";
 pub const OTHER_WAY: &str = "Heard now: the other way";
@@ -42,11 +37,6 @@ pub const OTHER_WAY: &str = "Heard now: the other way";
 /// Where a learner stands in the course: "Stage 2 of 7".
 pub fn stage_of(number: usize, count: usize) -> String {
     format!("Stage {number} of {count}")
-}
-
-/// The choice that was right, when another was taken.
-pub fn it_was(choice: &str) -> String {
-    format!("Not quite: {choice}.")
 }
 
 /// How slow a stage is best learnt.

@@ -2,6 +2,7 @@
 
 use super::numbers::{counted, format as number};
 use super::{places, roles};
+use crate::lesson::task::Choose;
 use crate::lesson::{Finding, TaskVerdict};
 use crate::rhythm::{Groove, Metre, Strength, Swing, Tick};
 use crate::role::Role;
@@ -12,10 +13,15 @@ const AT_MOST: usize = 2;
 
 /// The sentence for a task that is done.
 pub const SOLVED: &str = "That is it.";
-/// What stands before the reason of a right answer.
-pub const RIGHT_CHOICE: &str = "Yes.";
-/// What stands before the reason of a wrong answer.
-pub const WRONG_CHOICE: &str = "Not quite.";
+
+/// What is said when one of the answers of `task` was taken: whether it was the right one, else which is, and why.
+pub fn choice(task: &Choose, taken: usize) -> String {
+    let answer = usize::from(task.answer);
+    match task.choices.get(answer) {
+        Some(right) if taken != answer => format!("Not quite: {right}. {}", task.because),
+        _ => format!("{SOLVED} {}", task.because),
+    }
+}
 
 /// What became of the learner's `groove`: "Snare: the one on 2 is there. One is missing on 4." While nothing has been put
 /// down, no place is given away.

@@ -149,3 +149,16 @@ fn distances_are_parts_of_the_beat_they_are_near() {
     assert_eq!(told(480, "12/8"), "a third of a beat");
     assert_eq!(told(10, "4/4"), "a little");
 }
+
+#[test]
+fn an_answer_is_told_with_its_reason() {
+    let task = Choose {
+        ask: "Later or earlier?".to_owned(),
+        change: None,
+        choices: vec!["later".to_owned(), "earlier".to_owned()],
+        answer: 0,
+        because: "The second of each pair waits.".to_owned(),
+    };
+    assert_eq!(choice(&task, 0), "That is it. The second of each pair waits.");
+    assert_eq!(choice(&task, 1), "Not quite: later. The second of each pair waits.");
+}

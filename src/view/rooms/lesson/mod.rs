@@ -13,6 +13,7 @@ use crate::session::Session;
 use crate::session::coursework::Coursework;
 use crate::session::rooms::Notice;
 use crate::view::app;
+use crate::view::aria;
 use crate::view::desk::Desk;
 use crate::words::{lesson as words, library as told, ui};
 use leptos::prelude::*;
@@ -53,7 +54,6 @@ fn Opened(session: Session, style: Arc<Style>) -> impl IntoView {
     let whole = StoredValue::new(style.groove.clone());
     let changed = Memo::new(move |_| editor.groove().with(|groove| whole.with_value(|whole| groove != whole)));
     let first = Memo::new(move |_| work.at().get().stage == 0);
-    let disabled = |disabled: bool| if disabled { "true" } else { "false" };
     let back = move |_| {
         if changed.get_untracked() {
             work.begin_again();
@@ -90,10 +90,10 @@ fn Opened(session: Session, style: Arc<Style>) -> impl IntoView {
                     <p>{move || (first.get() && changed.get()).then_some(ui::messages::OWN_VERSION)}</p>
                     // Buttons that went away under the keyboard would take the focus with them: they stay, and say when they do nothing.
                     <div class="acts">
-                        <button type="button" class="plain" class:away=move || !first.get() aria-disabled=move || disabled(!changed.get()) on:click=back>
+                        <button type="button" class="plain" class:away=move || !first.get() aria-disabled=move || aria::state(!changed.get()) on:click=back>
                             {ui::controls::BACK_TO_STYLE}
                         </button>
-                        <button type="button" class="plain" aria-disabled=move || disabled(!work.has_own()) on:click=move |_| work.bring_own()>
+                        <button type="button" class="plain" aria-disabled=move || aria::state(!work.has_own()) on:click=move |_| work.bring_own()>
                             {words::MINE}
                         </button>
                         <button type="button" class="plain" on:click=to_draft>{ui::controls::TO_DRAFT}</button>

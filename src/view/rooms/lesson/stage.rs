@@ -3,6 +3,7 @@
 use crate::lesson::stage::Stage;
 use crate::session::Session;
 use crate::session::coursework::Coursework;
+use crate::view::aria;
 use crate::words::{lesson as told, roles};
 use leptos::prelude::*;
 
@@ -14,13 +15,12 @@ pub fn StageText(session: Session, work: Coursework, counting: String) -> impl I
     let at = work.at();
     let stage = Memo::new(move |_| at.get().stage);
     // The buttons stay where they are from stage to stage, and the keyboard focus on them.
-    let disabled = |disabled: bool| if disabled { "true" } else { "false" };
     let way = view! {
         <div class="way">
-            <button type="button" class="plain" aria-disabled=move || disabled(stage.get() == 0) on:click=move |_| work.go(stage.get_untracked().saturating_sub(1))>
+            <button type="button" class="plain" aria-disabled=move || aria::state(stage.get() == 0) on:click=move |_| work.go(stage.get_untracked().saturating_sub(1))>
                 {told::BACK}
             </button>
-            <button type="button" class="plain onward" aria-disabled=move || disabled(stage.get() == last) on:click=move |_| work.go((stage.get_untracked() + 1).min(last))>
+            <button type="button" class="plain onward" aria-disabled=move || aria::state(stage.get() == last) on:click=move |_| work.go((stage.get_untracked() + 1).min(last))>
                 {move || if stage.get() == 0 { told::BEGIN } else { told::NEXT }}
             </button>
         </div>

@@ -3,6 +3,7 @@
 use crate::lesson::exercise::{Exercise, TaskVerdict};
 use crate::session::Session;
 use crate::session::coursework::Coursework;
+use crate::view::aria;
 use crate::words::{lesson as told, tasks};
 use leptos::prelude::*;
 
@@ -50,12 +51,8 @@ pub fn Answer(session: Session, work: Coursework) -> impl IntoView {
         let at = work.at().get();
         let chosen = work.chosen().get();
         let task = work.with_exercise(at.stage, |task| {
-            let choice = chosen.and_then(|chosen| match task {
-                Exercise::Choose(choose) => {
-                    let right = choose.task.choices.get(usize::from(choose.task.answer)).map_or("", String::as_str);
-                    let first = if choose.is_right(chosen) { told::THAT_IS_IT.to_owned() } else { told::it_was(right) };
-                    Some(format!("{first} {}", choose.task.because))
-                }
+            let choice = chosen.and_then(|taken| match task {
+                Exercise::Choose(choose) => Some(tasks::choice(&choose.task, taken)),
                 _ => None,
             });
             choice.or_else(|| work.verdict().with(|verdict| verdict.as_ref().map(|verdict| said(verdict, work))))
@@ -80,9 +77,7 @@ fn said(verdict: &TaskVerdict, work: Coursework) -> String {
 fn hearing(session: Session, work: Coursework) -> impl IntoView {
     let press = move |_| {
         work.tell();
-        if !session.hearing.is_on() {
-            session.hearing.play();
-        }
+        session.hearing.keep_playing();
     };
     let told_yet = move || work.at().get().told.then_some("true");
     view! { <button type="button" class="plain" aria-disabled=told_yet on:click=press>{told::HEAR}</button> }
@@ -95,12 +90,10 @@ fn choices(session: Session, work: Coursework, stage: usize) -> impl IntoView {
     });
     let choices = choices.unwrap_or_default();
     let choices = choices.into_iter().enumerate().map(|(index, choice)| {
-        let pressed = move || if work.chosen().get() == Some(index) { "true" } else { "false" };
+        let pressed = move || aria::state(work.chosen().get() == Some(index));
         let press = move |_| {
             work.choose(index);
-            if !session.hearing.is_on() {
-                session.hearing.play();
-            }
+            session.hearing.keep_playing();
         };
         view! { <button type="button" class="plain choice" aria-pressed=pressed on:click=press>{choice}</button> }
     });
@@ -113,7 +106,7 @@ fn helps(work: Coursework, stage: Memo<usize>) -> impl IntoView {
         let next = work.with_exercise(stage.get(), |exercise| exercise.hint(given).map(|(index, _)| index));
         next.flatten().is_some_and(|index| index >= given)
     };
-    let none_left = move || if left() { "false" } else { "true" };
+    let none_left = move || aria::state(!left());
     let name = move || if work.hints().get() == 0 { told::HINT } else { told::ANOTHER_HINT };
     let has_task = move || work.with_exercise(stage.get(), |_| ()).is_some();
     view! {
