@@ -36,8 +36,9 @@ pub fn Ask(work: Coursework) -> impl IntoView {
 #[component]
 pub fn Answer(session: Session, work: Coursework) -> impl IntoView {
     let stage = Memo::new(move |_| work.at().get().stage);
-    let kind = move || work.with_exercise(stage.get(), Kind::of);
-    let acts = move || match kind() {
+    // From stage to stage the buttons stay while the kind does, and the keyboard on them.
+    let kind = Memo::new(move |_| work.with_exercise(stage.get(), Kind::of));
+    let acts = move || match kind.get() {
         None => None,
         Some(Kind::Build) => Some(
             view! { <button type="button" class="plain" on:click=move |_| work.check()>{told::CHECK}</button> }
@@ -46,7 +47,7 @@ pub fn Answer(session: Session, work: Coursework) -> impl IntoView {
         Some(Kind::Predict) => Some(hearing(session, work).into_any()),
         Some(Kind::Choose) => Some(choices(session, work, stage.get()).into_any()),
     };
-    let helps = move || (kind() != Some(Kind::Choose)).then(|| helps(work, stage));
+    let helps = move || matches!(kind.get(), Some(Kind::Build | Kind::Predict)).then(|| helps(work, stage));
     let verdict = move || {
         let at = work.at().get();
         let chosen = work.chosen().get();
@@ -60,7 +61,7 @@ pub fn Answer(session: Session, work: Coursework) -> impl IntoView {
         task.flatten()
     };
     view! {
-        <section class="task" aria-label=told::TASK class:none=move || kind().is_none()>
+        <section class="task" aria-label=told::TASK class:none=move || kind.get().is_none()>
             <div class="acts">{acts} {helps}</div>
             <p class="compared" aria-hidden="true">{move || work.compared().map(|other| if other { told::OTHER_WAY } else { told::AS_IT_IS })}</p>
             <p class="verdict" role="status">{verdict}</p>
@@ -108,13 +109,10 @@ fn helps(work: Coursework, stage: Memo<usize>) -> impl IntoView {
     };
     let none_left = move || aria::state(!left());
     let name = move || if work.hints().get() == 0 { told::HINT } else { told::ANOTHER_HINT };
-    let has_task = move || work.with_exercise(stage.get(), |_| ()).is_some();
     view! {
-        {move || has_task().then(|| view! {
-            <button type="button" class="plain" aria-disabled=none_left on:click=move |_| if left() { work.hint() }>{name}</button>
-            <button type="button" class="plain" on:click=move |_| work.show()>{told::SHOW}</button>
-            <button type="button" class="plain" on:click=move |_| work.begin_again()>{told::AGAIN}</button>
-        })}
+        <button type="button" class="plain" aria-disabled=none_left on:click=move |_| if left() { work.hint() }>{name}</button>
+        <button type="button" class="plain" on:click=move |_| work.show()>{told::SHOW}</button>
+        <button type="button" class="plain" on:click=move |_| work.begin_again()>{told::AGAIN}</button>
     }
 }
 
