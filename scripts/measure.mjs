@@ -23,7 +23,7 @@ function sizeRows() {
       budget: 250,
       value: kilobytes(first),
       unit: "kB",
-      why: "the program is nine tenths of it, and the code of single views the largest part of that; still drawings as text, and one effect a lane instead of one a place, are the way down",
+      why: "the program is nine tenths of it, and the code of single views the largest part of that, of cards, panels, drafts and the lesson's course above all; fewer kinds of view, and reading of files outside the first load, are the way down",
     },
     { name: "everything for offline, more", budget: 400, value: kilobytes(later), unit: "kB" },
   ];
