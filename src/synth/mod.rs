@@ -8,6 +8,7 @@
 
 mod burst;
 mod chord;
+mod controls;
 mod cymbal;
 mod finishing;
 mod formant;
@@ -26,14 +27,17 @@ mod wood;
 
 pub mod audition;
 pub mod bus;
+pub mod dials;
 pub mod drive;
 pub mod envelope;
 pub mod filter;
 pub mod kit;
 pub mod loudness;
+pub mod matching;
 pub mod noise;
 pub mod oscillator;
 pub mod parts;
+pub mod portrait;
 pub mod room;
 pub mod spectrum;
 pub mod surface;
