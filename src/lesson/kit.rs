@@ -118,7 +118,8 @@ fn role(key: &str, node: &Node) -> Option<Role> {
     found
 }
 
-fn voice(node: &Node) -> Option<Voice> {
+/// One voice of a kit.
+pub(super) fn voice(node: &Node) -> Option<Voice> {
     // The model decides which keys are known, so it is looked at before the rest.
     let models: Vec<(&str, &str)> = Model::IDS.iter().map(|&id| (id, id)).collect();
     let id = match node.value().get("model") {

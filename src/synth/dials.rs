@@ -97,8 +97,7 @@ pub fn dials(patch: &Patch) -> Vec<Dial> {
 /// Where `dial` stands at `patch`, 0 to 100; `None` if the voice has no such dial.
 pub fn position(patch: &Patch, dial: Dial) -> Option<f64> {
     let control = control_of(patch, dial)?;
-    let field = field(patch, control.lead)?;
-    let value = value(patch, control.lead)?;
+    let (field, value) = figure(patch, control.lead)?;
     let (low, high) = (field.lowest, field.highest);
     let off = field.off.is_some_and(|off| (off - value).abs() < 1e-12);
     let share = match control.scale {
@@ -121,7 +120,7 @@ pub fn set(patch: &Patch, dial: Dial, to: f64) -> Patch {
     if (to - now).abs() < 1e-9 {
         return *patch;
     }
-    let (Some(field), Some(before)) = (field(patch, control.lead), value(patch, control.lead)) else { return *patch };
+    let Some((field, before)) = figure(patch, control.lead) else { return *patch };
     let (low, high) = (field.lowest, field.highest);
     let share = 0.01 * to;
     let lead = match control.scale {
@@ -147,22 +146,18 @@ pub fn set(patch: &Patch, dial: Dial, to: f64) -> Patch {
     moved
 }
 
-/// The figure called `name`; those of the finish begin with `finish.`.
-fn field(patch: &Patch, name: &str) -> Option<&'static Field> {
-    let (fields, name) = match name.strip_prefix("finish.") {
-        Some(name) => (Finish::FIELDS, name),
-        None => (patch.model.fields(), name),
-    };
-    fields.iter().find(|field| field.name == name)
-}
-
-/// Its value.
-pub(super) fn value(patch: &Patch, name: &str) -> Option<f64> {
+/// The figure called `name` and its value at `patch`; those of the finish begin with `finish.`.
+pub fn figure(patch: &Patch, name: &str) -> Option<(&'static Field, f64)> {
     let (fields, values, name) = match name.strip_prefix("finish.") {
         Some(name) => (Finish::FIELDS, patch.finish.values(), name),
         None => (patch.model.fields(), patch.model.values(), name),
     };
-    fields.iter().zip(values).find(|(field, _)| field.name == name).map(|(_, value)| value)
+    fields.iter().zip(values).find(|(field, _)| field.name == name)
+}
+
+/// Its value.
+pub(super) fn value(patch: &Patch, name: &str) -> Option<f64> {
+    figure(patch, name).map(|(_, value)| value)
 }
 
 /// `patch` with the figure `name` at `to`, held to its range (or at its off value).
