@@ -144,3 +144,63 @@ fn spectrum(samples: &[f32], rate: u32, bands: usize) -> Vec<(f32, f32)> {
     let level = |power: f64| ((10.0 * (power / most).max(1e-12).log10()) as f32).max(FLOOR_DB);
     powers.iter().enumerate().map(|(i, &power)| (edge(i as f64 + 0.5) as f32, level(power))).collect()
 }
+
+#[cfg(test)]
+mod tests {
+    use core::f64::consts::TAU;
+
+    use super::*;
+
+    /// A sine whose pitch falls from `from` to `to` Hz in a second, dying 40 dB.
+    fn tone(from: f64, to: f64, rate: u32) -> Vec<f32> {
+        let mut turns = 0.0;
+        (0..rate)
+            .map(|i| {
+                let x = f64::from(i) / f64::from(rate);
+                turns += (from + x * (to - from)) / f64::from(rate);
+                (10f64.powf(-2.0 * x) * (TAU * turns).sin()) as f32
+            })
+            .collect()
+    }
+
+    const GRID: Grid = Grid { columns: 50, seconds: 1.0, bands: 30 };
+
+    #[test]
+    fn a_falling_tone_is_drawn_as_it_is() {
+        for rate in [22_050, 44_100, 48_000, 96_000] {
+            let drawn = portrait(&tone(200.0, 100.0, rate), rate, GRID);
+            for i in 0..45 {
+                let x = (i as f32 + 0.5) / 50.0;
+                let pitch = drawn.pitch_hz[i].unwrap_or(0.0);
+                // What is found lies a window's half ahead.
+                assert!((pitch / (200.0 - 100.0 * (x + 0.014)) - 1.0).abs() < 0.03, "{rate}: {pitch} at {x}");
+                assert!((drawn.level_db[i] + 40.0 * x).abs() < 1.5, "{rate}: {} at {x}", drawn.level_db[i]);
+                let (low, high) = drawn.wave[i];
+                let peak = 10f32.powf(-2.0 * (x - 0.01));
+                assert!(high <= peak && low >= -peak && high > 0.7 * peak, "{rate}: {low} {high} at {x}");
+            }
+        }
+    }
+
+    #[test]
+    fn a_spectrum_has_its_peak_where_the_tone_is() {
+        for hz in [50.0, 440.0, 3000.0] {
+            let drawn = portrait(&tone(hz, hz, 48_000), 48_000, GRID);
+            let (middle, level) =
+                drawn.spectrum.iter().copied().fold((0.0, -100.0), |a, b| if b.1 > a.1 { b } else { a });
+            assert!((f64::from(middle) / hz).log2().abs() < 0.2 && level.abs() < 1e-6, "{hz}: {middle}");
+        }
+    }
+
+    #[test]
+    fn noise_has_no_pitch_and_silence_no_level() {
+        let mut noise = crate::synth::noise::Noise::new(1, 48_000.0);
+        let drawn = portrait(&(0..48_000).map(|_| noise.advance() as f32).collect::<Vec<_>>(), 48_000, GRID);
+        assert!(drawn.pitch_hz.iter().flatten().count() < 5, "{:?}", drawn.pitch_hz);
+        for samples in [vec![], vec![0.0; 1000]] {
+            let drawn = portrait(&samples, 48_000, Grid { columns: 0, seconds: f64::NAN, bands: 0 });
+            assert_eq!((drawn.wave.len(), drawn.spectrum.len()), (1, 1));
+            assert!(drawn.pitch_hz[0].is_none() && (drawn.level_db[0] - FLOOR_DB).abs() < 1e-6);
+        }
+    }
+}
