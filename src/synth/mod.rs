@@ -30,6 +30,7 @@ pub mod bus;
 pub mod dials;
 pub mod drive;
 pub mod envelope;
+pub mod facts;
 pub mod filter;
 pub mod kit;
 pub mod loudness;
