@@ -50,9 +50,9 @@ pub fn read_kit_file(text: &str) -> Result<(Kit, Option<SoundFacts>), Vec<Fault>
     let value = parse(text, LONGEST_FILE).map_err(|fault| vec![fault])?;
     let kit = kit_from_json(&value)?;
     let facts = match value.get("facts") {
-        Some(facts) => Some(read(&json!({ "facts": facts }), |root| {
-            sound_facts(&root.object(&["facts"])?.field("facts")?)
-        })?),
+        Some(facts) => {
+            Some(read(&json!({ "facts": facts }), |root| sound_facts(&root.object(&["facts"])?.field("facts")?))?)
+        }
         None => None,
     };
     let facts = facts.filter(|facts| facts.of == kit.content_hash());
@@ -92,9 +92,7 @@ fn sound_facts(node: &Node) -> Option<SoundFacts> {
 
 fn facts_of(node: &Node) -> Option<Facts> {
     let object = node.object(&Fact::ALL.map(Fact::id))?;
-    let read = Fact::ALL.map(|fact| {
-        Some((fact, object.optionally(fact.id(), |node| node.number(fact.range()))?))
-    });
+    let read = Fact::ALL.map(|fact| Some((fact, object.optionally(fact.id(), |node| node.number(fact.range()))?)));
     let read: Option<Vec<(Fact, Option<f64>)>> = read.into_iter().collect();
     Some(read?.into_iter().filter_map(|(fact, value)| Some((fact, value?))).collect())
 }

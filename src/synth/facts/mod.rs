@@ -16,6 +16,9 @@ use crate::role::Role;
 /// The rate at which facts are measured, Hz.
 pub const RATE: u32 = 48_000;
 
+/// The ratio of the amplitudes of a square wave's harmonics to its fundamental: the root of π²/8 - 1.
+const SQUARE: f64 = 0.483;
+
 /// Something measured of a voice or a tone.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub enum Fact {
@@ -28,25 +31,35 @@ pub enum Fact {
     Decay,
     /// Pitch when any drop is over, Hz: the median of the later half of the pitch curve.
     Pitch,
-    /// From the first half period to that pitch, semitones; negative if it rises.
+    /// From the first half period, of body and tail alone, to that pitch, semitones; negative if it rises.
     Drop,
     /// Centre of gravity of the power spectrum of the whole stroke, Hz.
     Brightness,
     /// Harmonics against the fundamental once the drop is over: the ratio of their amplitudes over that of a square
-    /// wave (0.483), at most 1. 0 is a pure tone, 1 a square wave and beyond.
+    /// wave (0.483), at most 1. 0 is a pure tone, 1 a square wave and beyond. Of a tone: what its drive makes of a sine of
+    /// 100 Hz as strong as a busy mix (peak 0.4).
     Grit,
     /// How often in a second the middle of the spectrum moves up and down while the voice holds, Hz.
     Wobble,
     /// Of a tone: time in which its room falls by 60 dB, ms, from the fall between -5 and -35 dB of the backward
-    /// integrated impulse response (M. R. Schroeder, JASA 37, 1965; ISO 3382-1). None where the room is not heard.
+    /// integrated answer of the bus to a click, less its answer without the room (M. R. Schroeder, JASA 37, 1965;
+    /// ISO 3382-1). None where there is no room.
     Room,
     /// When the tail is cut, ms after the start: where the last 15 of 40 dB fall ten times as fast as they would.
     Gate,
+    /// From the start to the first sample within 3 dB of the greatest, ms.
+    Attack,
+    /// From the start until nine tenths of the drop, in octaves, are done, ms: by the half periods of the body alone.
+    DropTime,
+    /// Energy of the part that is noise (`synth::parts`) against that of the whole stroke, at most 1; 0 is all tone.
+    NoiseShare,
+    /// Of a tone: how far the kick pushes a steady tone of 1 kHz down, dB; 0 for not at all.
+    Ducking,
 }
 
 impl Fact {
     /// Every fact, in stable order.
-    pub const ALL: [Fact; 10] = [
+    pub const ALL: [Fact; 14] = [
         Fact::Bandwidth,
         Fact::NoiseFloor,
         Fact::Decay,
@@ -57,6 +70,10 @@ impl Fact {
         Fact::Wobble,
         Fact::Room,
         Fact::Gate,
+        Fact::Attack,
+        Fact::DropTime,
+        Fact::NoiseShare,
+        Fact::Ducking,
     ];
 
     /// The word files use; its end is the unit.
@@ -72,6 +89,10 @@ impl Fact {
             Fact::Wobble => "wobble_hz",
             Fact::Room => "room_ms",
             Fact::Gate => "gate_ms",
+            Fact::Attack => "attack_ms",
+            Fact::DropTime => "drop_ms",
+            Fact::NoiseShare => "noise_share",
+            Fact::Ducking => "ducking_db",
         }
     }
 
@@ -80,8 +101,9 @@ impl Fact {
         match self {
             Fact::NoiseFloor => -120.0..=0.0,
             Fact::Drop => -60.0..=96.0,
-            Fact::Grit => 0.0..=1.0,
-            Fact::Decay | Fact::Room | Fact::Gate => 0.0..=20_000.0,
+            Fact::Grit | Fact::NoiseShare => 0.0..=1.0,
+            Fact::Ducking => 0.0..=60.0,
+            Fact::Decay | Fact::Room | Fact::Gate | Fact::Attack | Fact::DropTime => 0.0..=20_000.0,
             Fact::Bandwidth | Fact::Pitch | Fact::Brightness | Fact::Wobble => 0.0..=24_000.0,
         }
     }
@@ -175,7 +197,7 @@ impl Heard<'_> {
         Some(match fact {
             Fact::Bandwidth => (value * self.speed).min(self.tone.tone.get(fact).unwrap_or(f64::INFINITY)),
             Fact::Pitch | Fact::Brightness | Fact::Wobble => value * self.speed,
-            Fact::Decay | Fact::Gate => value / self.speed,
+            Fact::Decay | Fact::Gate | Fact::Attack | Fact::DropTime => value / self.speed,
             _ => value,
         })
     }

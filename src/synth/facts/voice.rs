@@ -1,16 +1,14 @@
 //! What a voice's stroke is like, measured from its buffer.
 
-use super::super::filter::{Biquad, FLAT_DB};
+use super::super::parts::{Part, parts, render_part, render_parts};
 use super::super::patch::Patch;
 use super::super::portrait::{Grid, portrait};
 use super::super::spectrum::Spectrum;
 use super::super::voice::{LAYERS, Voicing, render};
-use super::{Fact, Facts, RATE};
+use super::{Fact, Facts, RATE, SQUARE};
 
 /// Seconds for which a voice that holds is held.
 const HELD: f64 = 2.0;
-/// The ratio of the amplitudes of a square wave's harmonics to its fundamental.
-const SQUARE: f64 = 0.483;
 /// How far below its strongest band, dB, a band still carries sound.
 const CARRIES_DB: f64 = -25.0;
 /// Columns of the pitch curve.
@@ -24,15 +22,22 @@ pub(super) fn measure(patch: &Patch) -> Facts {
     let decay_ms = if holds { None } else { Some(fall_ms(&samples, 0.01)) };
     let pitch_hz = pitch_hz(&samples);
     let grit = pitch_hz.and_then(|pitch| grit(&samples, pitch, decay_ms.unwrap_or(1000.0 * HELD)));
+    let (has, energy) = (parts(patch), |samples: &[f32]| samples.iter().map(|x| f64::from(x * x)).sum::<f64>());
+    let noise = if has.contains(&Part::Noise) { energy(&render_part(patch, &voicing, Part::Noise)) } else { 0.0 };
+    let tonal: Vec<Part> = has.into_iter().filter(|part| matches!(part, Part::Body | Part::Tail)).collect();
+    let drop = pitch_hz.and_then(|pitch| drop(&render_parts(patch, &voicing, &tonal), pitch));
     let facts = [
         (Fact::Bandwidth, Some(bandwidth_hz(&spectrum))),
         (Fact::Decay, decay_ms),
         (Fact::Pitch, pitch_hz),
-        (Fact::Drop, pitch_hz.and_then(|pitch| drop_semitones(&samples, pitch))),
+        (Fact::Drop, drop.map(|(semitones, _)| semitones)),
         (Fact::Brightness, Some(spectrum.centroid_hz())),
         (Fact::Grit, grit),
         (Fact::Wobble, if holds { wobble_hz(&samples) } else { None }),
         (Fact::Gate, decay_ms.and_then(|decay| gate_ms(&samples, decay))),
+        (Fact::Attack, Some(attack_ms(&samples))),
+        (Fact::DropTime, drop.and_then(|(_, time)| time)),
+        (Fact::NoiseShare, Some((noise / energy(&samples).max(1e-12)).min(1.0))),
     ];
     facts.into_iter().filter_map(|(fact, value)| Some((fact, value?))).collect()
 }
@@ -43,7 +48,10 @@ fn ms(frames: usize) -> f64 {
 
 /// The greatest sample and where it is.
 fn peak(samples: &[f32]) -> (usize, f32) {
-    samples.iter().enumerate().fold((0, 0.0), |(at, most), (i, x)| if x.abs() > most { (i, x.abs()) } else { (at, most) })
+    samples
+        .iter()
+        .enumerate()
+        .fold((0, 0.0), |(at, most), (i, x)| if x.abs() > most { (i, x.abs()) } else { (at, most) })
 }
 
 /// From the greatest sample to the last one above `share` of it, ms.
@@ -73,17 +81,29 @@ fn pitch_hz(samples: &[f32]) -> Option<f64> {
     later.get(later.len() / 2).map(|&hz| f64::from(hz))
 }
 
-fn drop_semitones(samples: &[f32], pitch: f64) -> Option<f64> {
-    // The blow's own click is not the pitch; what it leaves of the first half period is.
-    let mut low: Vec<f64> = samples.iter().take(RATE as usize / 4).map(|&x| f64::from(x)).collect();
-    Biquad::low_pass((8.0 * pitch).clamp(200.0, 4000.0), FLAT_DB, f64::from(RATE)).run_all(&mut low);
-    let most = low.iter().fold(0.0_f64, |most, x| most.max(x.abs()));
-    let from = low.iter().position(|x| x.abs() > 0.05 * most)?;
-    let crossings: Vec<usize> = (from + 1..low.len()).filter(|&i| (low[i] >= 0.0) != (low[i - 1] >= 0.0)).take(2).collect();
-    let [first, second] = crossings.as_slice() else { return None };
-    // The half period after the first crossing; the one before it begins in the click.
-    let start = 0.5 * f64::from(RATE) / (second - first) as f64;
-    Some(12.0 * (start / pitch).log2())
+fn attack_ms(samples: &[f32]) -> f64 {
+    let (_, most) = peak(samples);
+    ms(samples.iter().position(|x| x.abs() >= 0.708 * most).unwrap_or(0))
+}
+
+/// Drop in semitones and its time in ms, from the half periods of the tonal parts alone: the blow's click is no pitch.
+fn drop(body: &[f32], pitch: f64) -> Option<(f64, Option<f64>)> {
+    let frames = body.windows(2).enumerate().take(RATE as usize / 2);
+    let crossings: Vec<f64> = frames
+        .filter(|(_, pair)| (pair[0] < 0.0) != (pair[1] < 0.0))
+        .map(|(i, pair)| i as f64 + f64::from(pair[0] / (pair[0] - pair[1])))
+        .collect();
+    let halves: Vec<(f64, f64)> = crossings
+        .windows(2)
+        .filter(|pair| pair[1] - pair[0] > 4.0)
+        .map(|pair| (0.5 * (pair[0] + pair[1]), (0.5 * f64::from(RATE) / (pair[1] - pair[0])).log2()))
+        .collect();
+    let &(_, start) = halves.first()?;
+    let whole = start - pitch.log2();
+    let done = halves.iter().find(|(_, octaves)| (start - octaves) / whole >= 0.9);
+    // Less than a semitone is the waveform's own unevenness.
+    let time = done.filter(|_| whole.abs() > 1.0 / 12.0).map(|(at, _)| 1000.0 * at / f64::from(RATE));
+    Some((12.0 * whole, time))
 }
 
 fn bandwidth_hz(spectrum: &Spectrum) -> f64 {
@@ -122,7 +142,8 @@ fn wobble_hz(samples: &[f32]) -> Option<f64> {
         f64::from(slope / power.max(1e-9)).sqrt().max(1e-6).ln()
     };
     // Two frames each, so that low notes have their period in them; without the blow and the release.
-    let curve: Vec<f64> = (10..samples.len() / FRAME - 12).map(|i| middle(&samples[i * FRAME..(i + 4) * FRAME])).collect();
+    let curve: Vec<f64> =
+        (10..samples.len() / FRAME - 12).map(|i| middle(&samples[i * FRAME..(i + 4) * FRAME])).collect();
     let mean = curve.iter().sum::<f64>() / curve.len().max(1) as f64;
     let power: f64 = curve.iter().map(|x| (x - mean).powi(2)).sum();
     // An octave up and down is a deviation of 0.25 of its logarithm.
@@ -136,6 +157,7 @@ fn wobble_hz(samples: &[f32]) -> Option<f64> {
     };
     let most = curve.len() / 2;
     let likeness: Vec<f64> = (0..=most).map(alike).collect();
-    let lag = (6..most).find(|&lag| likeness[lag] > 0.6 && likeness[lag] >= likeness[lag - 1] && likeness[lag] > likeness[lag + 1])?;
+    let lag = (6..most)
+        .find(|&lag| likeness[lag] > 0.6 && likeness[lag] >= likeness[lag - 1] && likeness[lag] > likeness[lag + 1])?;
     Some(100.0 / lag as f64)
 }
