@@ -7,6 +7,7 @@
 //! workbench events FILE|LINK [--rate R] [--passes N] [--json]   when every stroke of a groove belongs, in frames
 //! workbench course STYLE                             the stages of a style’s lesson as a screen reader is told of them
 //! workbench spoken                                     what a screen reader is to be told of the grooves listed on standard input
+//! workbench likeness FILE|LINK --json                which styles a groove leans to, how surely, and why
 //! workbench measure --json                               native figures for scripts/measure
 //! workbench measure --largest                            the address of the largest groove there can be, for the same
 //! ```
@@ -17,6 +18,7 @@
 mod check;
 mod events;
 mod index;
+mod likeness;
 mod measure;
 mod spoken;
 mod tidy;
@@ -41,6 +43,7 @@ fn main() -> ExitCode {
         ["events", source, options @ ..] => events::run(source, options),
         ["course", path] => spoken::course(path),
         ["spoken"] => spoken::run(),
+        ["likeness", source, "--json"] => likeness::run(source),
         ["measure", "--json"] => measure::run(),
         ["measure", "--largest"] => measure::largest(),
         _ => Err(Trouble::Usage),
@@ -55,6 +58,7 @@ fn main() -> ExitCode {
             println!("       workbench events FILE|LINK [--rate R] [--passes N] [--json]");
             println!("       workbench course STYLE");
             println!("       workbench spoken");
+            println!("       workbench likeness FILE|LINK --json");
             println!("       workbench measure --json | --largest");
             ExitCode::from(2)
         }

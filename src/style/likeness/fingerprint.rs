@@ -36,6 +36,8 @@ pub const fn kind(role: Role) -> usize {
 pub struct Fingerprint {
     beats: usize,
     cells: Vec<f64>,
+    /// The sum of the cells of each kind.
+    sums: [f64; KINDS],
 }
 
 impl Fingerprint {
@@ -71,12 +73,32 @@ impl Fingerprint {
             for kind in 0..KINDS {
                 for cell in 0..width / 2 {
                     let (a, b) = (kind * width + cell, kind * width + cell + width / 2);
-                    let mean = (cells[a] + cells[b]) / 2.0;
-                    (cells[a], cells[b]) = (mean, mean);
+                    if let (Some(&first), Some(&second)) = (cells.get(a), cells.get(b)) {
+                        for at in [a, b] {
+                            cells.get_mut(at).into_iter().for_each(|cell| *cell = (first + second) / 2.0);
+                        }
+                    }
                 }
             }
         }
-        Fingerprint { beats, cells }
+        let mut sums = [0.0; KINDS];
+        sums.iter_mut().zip(cells.chunks(width)).for_each(|(sum, row)| *sum = row.iter().sum());
+        Fingerprint { beats, cells, sums }
+    }
+
+    /// A number [`Fingerprint::distance`] cannot be below: what two rows share is at most the smaller sum, and all they
+    /// strike at least the larger.
+    pub fn bound(&self, other: &Fingerprint, pitched: bool) -> f64 {
+        if self.beats != other.beats {
+            return 1.0;
+        }
+        let kinds = if pitched { KINDS } else { PITCHED };
+        let (mut shared, mut all) = (0.0, 0.0);
+        for ((weight, a), b) in WEIGHTS.iter().zip(self.sums).zip(other.sums).take(kinds) {
+            shared += weight * a.min(b);
+            all += weight * a.max(b);
+        }
+        if all > 0.0 { 1.0 - shared / all } else { 1.0 }
     }
 
     /// How far apart two are, 0 to 1: what they do not share of all they strike (M. Deza and E. Deza, "Encyclopedia of

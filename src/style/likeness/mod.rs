@@ -14,8 +14,8 @@ use evidence::Misfits;
 use fingerprint::Fingerprint;
 pub use reading::Writing;
 
-/// How many styles are looked at closely in each reading.
-const CLOSELY: usize = 10;
+/// How many pairs of a reading and a style are looked at closely.
+const CLOSELY: usize = 14;
 /// A style whose hallmarks of sound are unknown ties with the leader if it has at least this share of its confidence.
 const TIE: f64 = 0.25;
 
@@ -116,31 +116,22 @@ pub fn likeness(groove: &Groove, styles: &[StyleModel], sound: Option<SoundLooku
         return Likeness { none: 1.0, ..Likeness::default() };
     }
     let pitched = groove.pattern.lanes().iter().any(|lane| lane.head.role.is_pitched() && !lane.strokes().is_empty());
+    let readings = reading::readings(groove);
+    let plains: Vec<Option<Pattern>> = readings.iter().map(|(_, read)| fingerprint::plain(&read.pattern, 0)).collect();
     let mut leanings: Vec<Leaning> = Vec::new();
-    for (writing, read) in reading::readings(groove) {
-        let print = Fingerprint::of(&read.pattern);
-        let rough = |style: &StyleModel| {
-            let print = style.fingerprints.iter().map(|own| own.distance(&print, pitched)).fold(1.0, f64::min);
-            print + style.tempo_misfit(&read)
-        };
-        let mut order: Vec<(f64, &StyleModel)> = styles.iter().map(|style| (rough(style), style)).collect();
-        if order.len() > CLOSELY {
-            order.select_nth_unstable_by(CLOSELY, |a, b| a.0.total_cmp(&b.0));
-            order.truncate(CLOSELY);
-        }
-        let Some(plain) = fingerprint::plain(&read.pattern, 0) else { continue };
-        for (_, style) in order {
-            let hallmarks = evidence::hallmarks(style, &read, sound, pitched);
-            let distance = evidence::nearest(&style.forms, &plain, pitched);
-            let tempo = style.tempo_misfit(&read);
-            let misfits = evidence::misfits(&hallmarks, distance, tempo);
-            let confidence = evidence::log_odds(&misfits);
-            let leaning = Leaning { style: style.id.clone(), confidence, writing, hallmarks, distance, tempo, misfits };
-            match leanings.iter_mut().find(|other| other.style == style.id) {
-                Some(other) if other.confidence < confidence => *other = leaning,
-                Some(_) => {}
-                None => leanings.push(leaning),
-            }
+    for (_, at, style) in closest(&readings, styles, pitched) {
+        let (Some((writing, read)), Some(Some(plain))) = (readings.get(at), plains.get(at)) else { continue };
+        let hallmarks = evidence::hallmarks(style, read, sound, pitched);
+        let distance = evidence::nearest(&style.forms, plain, pitched);
+        let tempo = style.tempo_misfit(read);
+        let misfits = evidence::misfits(&hallmarks, distance, tempo);
+        let confidence = evidence::log_odds(&misfits);
+        let (style, writing) = (style.id.clone(), *writing);
+        let leaning = Leaning { style, confidence, writing, hallmarks, distance, tempo, misfits };
+        match leanings.iter_mut().find(|other| other.style == leaning.style) {
+            Some(other) if other.confidence < confidence => *other = leaning,
+            Some(_) => {}
+            None => leanings.push(leaning),
         }
     }
     leanings.sort_by(|a, b| b.confidence.total_cmp(&a.confidence).then_with(|| a.style.cmp(&b.style)));
@@ -152,6 +143,35 @@ pub fn likeness(groove: &Groove, styles: &[StyleModel], sound: Option<SoundLooku
     }
     let ties = ties(&leanings);
     Likeness { leanings, none: none / all, ties }
+}
+
+/// The pairs of a reading (by its place in `readings`) and a style that roughly fit best: by fingerprint and tempo, the
+/// lower the better. Bounds from below spare most comparisons once the list is full; they change nothing of the result.
+fn closest<'a>(
+    readings: &[(Writing, Groove)],
+    styles: &'a [StyleModel],
+    pitched: bool,
+) -> Vec<(f64, usize, &'a StyleModel)> {
+    let mut best: Vec<(f64, usize, &StyleModel)> = Vec::with_capacity(CLOSELY + 1);
+    for (at, (_, read)) in readings.iter().enumerate() {
+        let print = Fingerprint::of(&read.pattern);
+        for style in styles {
+            let most = if best.len() < CLOSELY { f64::INFINITY } else { best.last().map_or(0.0, |last| last.0) };
+            let tempo = style.tempo_misfit(read);
+            if tempo >= most {
+                continue;
+            }
+            let worth = |own: &&Fingerprint| tempo + own.bound(&print, pitched) < most;
+            let near = style.fingerprints.iter().filter(worth).map(|own| own.distance(&print, pitched));
+            let rough = tempo + near.fold(1.0, f64::min);
+            if rough < most {
+                let place = best.partition_point(|other| other.0 <= rough);
+                best.insert(place, (rough, at, style));
+                best.truncate(CLOSELY);
+            }
+        }
+    }
+    best
 }
 
 /// Those near the first where a hallmark of sound, of theirs or the first's, is unknown.
