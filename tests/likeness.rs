@@ -168,7 +168,11 @@ proptest! {
         let plain = leader(&groove);
         prop_assert_eq!(leader(&turned(&groove, bars)), plain.clone(), "turned by {} bars", bars);
         for (up, down) in [(2, 1), (1, 2)] {
-            if let Some(written) = scaled(&groove, up, down) {
+            // Swing is written in pairs of eighths or sixteenths: what sways in longer or shorter pairs cannot be written.
+            let feel = &groove.feel;
+            let sways = feel.swing() != feel.neutral() || !feel.shifts().is_empty();
+            let kept = |written: &Groove| !sways || written.feel.pair().0 * down == feel.pair().0 * up;
+            if let Some(written) = scaled(&groove, up, down).filter(kept) {
                 prop_assert_eq!(leader(&written), plain.clone(), "written {}:{}", up, down);
             }
         }
@@ -189,14 +193,14 @@ fn grooves_of_no_style() {
     };
     check("nothing at all", groove(120.0, "4/4", 1, &[]));
     check("an empty lane", groove(120.0, "4/4", 1, &[("kick", 240, "................")]));
-    check("hats alone", groove(117.0, "4/4", 1, &[("hat closed", 960, "xxxx")]));
+    check("hats alone", groove(117.0, "4/4", 1, &[("hat-closed", 960, "xxxx")]));
     check("one stroke", groove(60.0, "4/4", 1, &[("snare", 240, "......x.........")]));
-    let five = [("kick", 480, "x..x."), ("snare", 480, "..x.x"), ("hat closed", 480, "xx.x.")];
+    let five = [("kick", 480, "x..x."), ("snare", 480, "..x.x"), ("hat-closed", 480, "xx.x.")];
     check("five eighths", groove(190.0, "5/8", 1, &five));
     let rows = [
         ("kick", 240, "..x.x....xx....x"),
         ("snare", 240, "x..x..x....x..x."),
-        ("hat closed", 240, ".x....x.x...x..x"),
+        ("hat-closed", 240, ".x....x.x...x..x"),
     ];
     check("strokes at random", groove(199.0, "4/4", 1, &rows));
 }
