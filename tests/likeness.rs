@@ -81,7 +81,7 @@ fn variations_within_their_licence_keep_their_style() {
         let found = (0..VARIATIONS).map(|seed| {
             let found = judged(&varied(style, seed));
             let first = found.leanings.first().map(|first| (first.style.as_str().to_owned(), first.confidence));
-            (rank(&found, style.id.as_str()), first, found.none, found.ties.iter().any(|tie| *tie == style.id))
+            (rank(&found, style.id.as_str()), first, found.none, found.ties.contains(&style.id))
         });
         found.collect::<Vec<_>>()
     });
