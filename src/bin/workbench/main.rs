@@ -8,6 +8,7 @@
 //! workbench course STYLE                             the stages of a style’s lesson as a screen reader is told of them
 //! workbench spoken                                     what a screen reader is to be told of the grooves listed on standard input
 //! workbench facts KIT... [--json | --write]              what is measured of kits' voices and tones; --write keeps it
+//! workbench likeness FILE|LINK --json                which styles a groove leans to, how surely, and why
 //! workbench measure --json                               native figures for scripts/measure
 //! workbench measure --largest                            the address of the largest groove there can be, for the same
 //! ```
@@ -19,6 +20,7 @@ mod check;
 mod events;
 mod facts;
 mod index;
+mod likeness;
 mod measure;
 mod spoken;
 mod tidy;
@@ -44,6 +46,7 @@ fn main() -> ExitCode {
         ["course", path] => spoken::course(path),
         ["spoken"] => spoken::run(),
         ["facts", words @ ..] => facts::run(words),
+        ["likeness", source, "--json"] => likeness::run(source),
         ["measure", "--json"] => measure::run(),
         ["measure", "--largest"] => measure::largest(),
         _ => Err(Trouble::Usage),
@@ -59,6 +62,7 @@ fn main() -> ExitCode {
             println!("       workbench course STYLE");
             println!("       workbench spoken");
             println!("       workbench facts KIT... [--json | --write]");
+            println!("       workbench likeness FILE|LINK --json");
             println!("       workbench measure --json | --largest");
             ExitCode::from(2)
         }
