@@ -9,6 +9,7 @@
 //! workbench spoken                                     what a screen reader is to be told of the grooves listed on standard input
 //! workbench facts KIT... [--json | --write]              what is measured of kits' voices and tones; --write keeps it
 //! workbench likeness FILE|LINK --json                which styles a groove leans to, how surely, and why
+//! workbench foils STYLE...                           what each foil breaks, and what of it is heard
 //! workbench measure --json                               native figures for scripts/measure
 //! workbench measure --largest                            the address of the largest groove there can be, for the same
 //! ```
@@ -19,6 +20,7 @@
 mod check;
 mod events;
 mod facts;
+mod foils;
 mod index;
 mod likeness;
 mod measure;
@@ -47,6 +49,7 @@ fn main() -> ExitCode {
         ["spoken"] => spoken::run(),
         ["facts", words @ ..] => facts::run(words),
         ["likeness", source, "--json"] => likeness::run(source),
+        ["foils", styles @ ..] if !styles.is_empty() => foils::run(styles),
         ["measure", "--json"] => measure::run(),
         ["measure", "--largest"] => measure::largest(),
         _ => Err(Trouble::Usage),
@@ -63,6 +66,7 @@ fn main() -> ExitCode {
             println!("       workbench spoken");
             println!("       workbench facts KIT... [--json | --write]");
             println!("       workbench likeness FILE|LINK --json");
+            println!("       workbench foils STYLE...");
             println!("       workbench measure --json | --largest");
             ExitCode::from(2)
         }
