@@ -195,8 +195,10 @@ pub fn outcomes(hallmarks: &[Hallmark], groove: &Groove, sound: Option<SoundOf>)
     hallmarks.iter().map(|hallmark| hallmark.condition.judge(groove, lookup).outcome).collect()
 }
 
-/// Undoes each hallmark that has a foil, and tells what that does to all. A foil whose sound is not known and whose hallmark
-/// is one of sound comes back as kept.
+/// Undoes each hallmark that has a foil, and tells what that does to all.
+///
+/// A hallmark of sound that held and can no longer be measured fails: the tail is not cut any more, the bass wobbles no
+/// more. Where no sound is known it never held, and its foil comes back as [`Outcome::Unknown`].
 pub fn undo(
     hallmarks: &[Hallmark],
     reference: &Groove,
@@ -208,8 +210,9 @@ pub fn undo(
         let after = outcomes(hallmarks, &demonstration.groove, sound);
         let (mut outcome, mut implied, mut beyond) = (Outcome::DoesNotApply, Vec::new(), Vec::new());
         for ((other, before), after) in hallmarks.iter().zip(&before).zip(&after) {
+            let gone = *before == Outcome::Holds && *after == Outcome::Unknown;
             if other.id == hallmark.id {
-                outcome = *after;
+                outcome = if gone { Outcome::Fails } else { *after };
             } else if *before == Outcome::Holds && *after == Outcome::Fails {
                 let with_reason = implies(hallmarks, &other.id, &hallmark.id);
                 if with_reason { implied.push(other.id.clone()) } else { beyond.push(other.id.clone()) }

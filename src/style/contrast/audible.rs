@@ -159,8 +159,12 @@ pub fn sound_changes(from: (&Groove, Option<SoundLookup>), to: (&Groove, Option<
             let (x, y) = (own(voice, measure), other(voice, measure));
             let steps = match (x, y) {
                 (Some(x), Some(y)) => Step::of(measure).between(x, y),
-                // No room against one, a tail that is cut against one that is not.
-                (None, Some(_)) | (Some(_), None) if matches!(measure, SoundMeasure::Room | SoundMeasure::Gate) => 2.0,
+                // No room against one, a tail that is cut against one that is not, a wobble against none.
+                (None, Some(_)) | (Some(_), None)
+                    if matches!(measure, SoundMeasure::Room | SoundMeasure::Gate | SoundMeasure::Wobble) =>
+                {
+                    2.0
+                }
                 _ => 0.0,
             };
             if steps >= 1.0 {
