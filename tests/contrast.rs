@@ -66,7 +66,7 @@ fn places_of_a_part() {
     check(
         &kick("x...............|x..............."),
         &kick("x...............|x.........x....."),
-        &["The kick also plays the and of 3 in bar 2."],
+        &["In bar 2 the kick also plays the and of 3."],
     );
     check(
         &kick("x.......x.......|x.......x......."),
@@ -163,10 +163,17 @@ fn across_metres_and_lengths() {
     );
     let long = rows(&[("kick", "x...............|%|%")]);
     assert_eq!(Axis::of(&two, &long).bars, 6);
+    // Bars of two beside bars of four: the loops run on.
+    let half = over("2/4", 240, &[("kick", "x.......|....x...")]);
+    check(
+        &half,
+        &rows(&[("kick", "x...........x...")]),
+        &["The metre changes from 2/4 to 4/4.", "It comes round after 1 bar instead of 2 bars."],
+    );
     // 5 and 8 bars would take 40.
     let bars = |count: usize| rows(&[("kick", &["x..............."; 8][..count].join("|"))]);
     assert_eq!(Axis::of(&bars(5), &bars(8)).bars, 8);
-    check(&once, &two, &["The kick also plays 3 in bar 2.", "It comes round after 2 bars instead of 1 bar."]);
+    check(&once, &two, &["In bar 2 the kick also plays 3.", "It comes round after 2 bars instead of 1 bar."]);
 }
 
 #[test]
@@ -239,7 +246,7 @@ fn same_aspect(a: &Finding, b: &Finding) -> bool {
 #[test]
 fn every_two_styles_differ_and_each_difference_can_be_heard_alone() {
     let run = |some: &[Style]| {
-        let (mut count, mut most) = (0, 0);
+        let (mut count, mut most, mut silent) = (0, 0, 0);
         for a in some {
             for b in STYLES.iter().filter(|b| b.id != a.id) {
                 let found = contrast(
@@ -250,23 +257,30 @@ fn every_two_styles_differ_and_each_difference_can_be_heard_alone() {
                 most = most.max(found.differences.len());
                 count += 1;
                 for text in told(&a.groove, &b.groove, &found) {
-                    assert!(text.ends_with('.') && text.len() < 260 && !text.contains("  "), "{text}");
+                    assert!(text.ends_with('.') && text.len() < 220 && !text.contains("  "), "{text}");
                 }
                 for difference in &found.differences {
-                    assert!(!difference.demonstration.is_empty(), "{} {}: {:?}", a.id, b.id, difference.finding);
+                    if difference.demonstration.is_empty() {
+                        // Only strokes past the end of a shorter bar cannot be shown in it.
+                        let longer = b.groove.pattern.metre().bar() > a.groove.pattern.metre().bar();
+                        assert!(longer && matches!(difference.finding, Finding::Part(_)), "{} {}", a.id, b.id);
+                        silent += 1;
+                        continue;
+                    }
                     let changed = edited(&a.groove, Edit::Several(difference.demonstration.clone()));
                     assert!(changed != a.groove, "{} {}: {:?}", a.id, b.id, difference.finding);
                 }
             }
         }
-        (count, most)
+        (count, most, silent)
     };
     let (first, second) = STYLES.split_at(STYLES.len() / 2);
     let (one, two) = std::thread::scope(|scope| {
         let other = scope.spawn(|| run(second));
         (run(first), other.join().unwrap())
     });
-    println!("{} contrasts, at most {} differences", one.0 + two.0, one.1.max(two.1));
+    println!("{} contrasts, at most {} differences each", one.0 + two.0, one.1.max(two.1));
+    println!("{} lie past the end of the other's bars", one.2 + two.2);
     assert_eq!(one.0 + two.0, STYLES.len() * (STYLES.len() - 1));
 }
 
@@ -280,7 +294,9 @@ proptest! {
 
     #[test]
     fn a_demonstration_takes_its_difference_away_and_no_other(groove in any_groove(), other in any_groove()) {
-        // Over the same bars each aspect stands alone.
+        // Over the same bars each aspect stands alone; but a speed that is no tempo in the other's count needs both.
+        let (x, y) = (groove.tempo, other.tempo);
+        prop_assume!(x.counted_in(y.unit()).is_some() && y.counted_in(x.unit()).is_some());
         let b = Groove { tempo: other.tempo, feel: other.feel, ..groove.clone() };
         let before = contrast(bare(&groove), bare(&b)).differences;
         for difference in &before {
@@ -293,14 +309,20 @@ proptest! {
     #[test]
     fn every_stroke_is_on_the_axis_once_a_round(a in any_groove(), b in any_groove()) {
         let axis = Axis::of(&a, &b);
-        let whole = |groove: &Groove| axis.bars % i64::from(groove.pattern.bars()) == 0;
+        let (long, short) = (a.pattern.metre().bar(), b.pattern.metre().bar());
+        let running = long.max(short).0 % long.min(short).0 == 0;
         for (groove, second) in [(&a, false), (&b, true)] {
             let strokes: usize = groove.pattern.lanes().iter().map(|lane| lane.strokes().len()).sum();
-            let turns = (axis.bars / i64::from(groove.pattern.bars())) as usize;
+            let (axis_length, own) = if running {
+                (axis.length().0, groove.pattern.length().0)
+            } else {
+                (axis.bars, i64::from(groove.pattern.bars()))
+            };
+            let turns = (axis_length / own) as usize;
             let spot = |mark: &Mark| if second { mark.b() } else { mark.a() };
             let laid = axis.lines.iter().flat_map(|line| &line.marks).filter_map(spot);
             let laid: Vec<Tick> = laid.map(|spot| spot.at).collect();
-            if whole(groove) {
+            if axis_length % own == 0 {
                 prop_assert_eq!(laid.len(), strokes * turns);
             }
             prop_assert!(laid.iter().all(|at| (0..axis.length().0).contains(&at.0)));

@@ -137,8 +137,8 @@ pub struct Difference {
     pub size: f64,
     /// The hallmarks that rest on it, signatures first.
     pub concerns: Vec<Concerned>,
-    /// The edits that change the first groove in this respect alone, as far as its own bars allow. Empty only where it is
-    /// of another kit that has no name in the second.
+    /// The edits that change the first groove in this respect alone, as far as its own bars allow; none for strokes of the
+    /// second that lie past the end of its bars.
     pub demonstration: Vec<Edit>,
 }
 
@@ -204,7 +204,8 @@ fn lost<'a>(side: Side, own: Compared<'a>, other: Compared<'a>) -> Vec<(&'a Hall
 fn time(a: &Groove, b: &Groove) -> Vec<(Finding, f64)> {
     let mut findings = Vec::new();
     let octaves = (a.tempo.tick_seconds() / b.tempo.tick_seconds()).log2().abs();
-    if octaves > 1e-9 {
+    // Less is a tempo rounded to a hundredth in another count.
+    if octaves > 5e-4 {
         // A tenth of an octave (7 %) is plainly heard.
         findings.push((Finding::Tempo { from: a.tempo, to: b.tempo }, 10.0 * octaves));
     }

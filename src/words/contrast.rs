@@ -1,13 +1,12 @@
-//! The words of contrasts and crossings: what differs between two grooves, and what one edit on the way does.
+//! The words of contrasts: what differs between two grooves.
 //!
 //! All is told as a change of the first groove into the second: "The clap moves from 3 to 2 and 4."
 
 use super::numbers::{counted, format};
-use super::{cards, marks, notes, places, roles};
-use crate::rhythm::{Feel, Groove, Metre, Strength, Tempo, Tick, Written};
+use super::{marks, places, roles};
+use crate::rhythm::{Feel, Groove, Metre, Tempo, Tick, Written};
 use crate::role::Role;
 use crate::style::contrast::{Axis, Difference, Finding, PartChange, SoundChange};
-use crate::style::crossing::Change;
 use crate::style::{Rank, SoundMeasure};
 
 /// What differs, in one to three sentences. `axis` is that of the contrast, `a` and `b` the two grooves.
@@ -37,7 +36,7 @@ pub const fn rank(rank: Rank) -> &'static str {
     }
 }
 
-fn tempo(from: Tempo, to: Tempo) -> String {
+pub(super) fn tempo(from: Tempo, to: Tempo) -> String {
     let ratio = from.tick_seconds() / to.tick_seconds();
     let way = if ratio > 1.0 { "faster" } else { "slower" };
     let much = match ratio.max(1.0 / ratio) {
@@ -49,7 +48,7 @@ fn tempo(from: Tempo, to: Tempo) -> String {
     format!("It goes {much}{way}: {} instead of {}.", marks::tempo(counted), marks::tempo(from))
 }
 
-fn count(from: Tempo, to: Tempo) -> String {
+pub(super) fn count(from: Tempo, to: Tempo) -> String {
     let felt = |tempo: Tempo| marks::note_value(tempo.felt());
     if from.felt() != to.felt() {
         return format!("The foot taps {}s instead of {}s.", felt(to), felt(from));
@@ -57,12 +56,12 @@ fn count(from: Tempo, to: Tempo) -> String {
     format!("It is counted in {}s instead of {}s.", marks::note_value(to.unit()), marks::note_value(from.unit()))
 }
 
-fn bars(from: u8, to: u8) -> String {
+pub(super) fn bars(from: u8, to: u8) -> String {
     let bars = |count: u8| counted(count.into(), "bar", "bars");
     format!("It comes round after {} instead of {}.", bars(to), bars(from))
 }
 
-fn swing(from: &Feel, to: &Feel) -> String {
+pub(super) fn swing(from: &Feel, to: &Feel) -> String {
     let even = |feel: &Feel| feel.swing() == feel.neutral() && feel.written() == Written::Straight;
     match (even(from), even(to)) {
         (_, true) => format!("The swing goes: it is straight now, not {}.", marks::swing(from)),
@@ -84,7 +83,7 @@ fn shifts(from: &Feel, to: &Feel) -> String {
     .to_owned()
 }
 
-fn lean(role: Role, from: f64, to: f64) -> String {
+pub(super) fn lean(role: Role, from: f64, to: f64) -> String {
     let name = the(role);
     let ms = |ms: f64| format(ms.abs(), 1);
     match to {
@@ -98,59 +97,74 @@ fn side(ms: f64) -> &'static str {
     if ms > 0.0 { "late" } else { "early" }
 }
 
-/// "The closed hat".
-fn the(role: Role) -> String {
-    format!("The {}", roles::role(role).to_lowercase())
+/// The name of a part inside a sentence, always of one: "closed hat", "chord part".
+pub(super) fn noun(role: Role) -> String {
+    match role {
+        Role::Chord => "chord part".to_owned(),
+        other => roles::role(other).to_lowercase(),
+    }
 }
 
-/// "are" and "is" would need number: parts are told as one player.
+/// "The closed hat".
+pub(super) fn the(role: Role) -> String {
+    format!("The {}", noun(role))
+}
+
+/// "A clap", "An open hat".
+pub(super) fn an(role: Role) -> String {
+    let name = noun(role);
+    let article = if name.starts_with(['a', 'e', 'i', 'o', 'u']) { "An" } else { "A" };
+    format!("{article} {name}")
+}
+
+/// The most about how strokes are played that is said beside where they are.
+const MOST_MANNERS: usize = 2;
+
 fn part(change: &PartChange, axis: &Axis, a: &Groove, b: &Groove) -> String {
-    let own = Bars { axis, metre: a.pattern.metre() };
-    let other = Bars { axis, metre: b.pattern.metre() };
+    // Bars that are a part of the axis's are counted as those: 2/4 beside 4/4 as four.
+    let counted = |own: &'_ Metre, other: &'_ Metre| {
+        if own.bar() < axis.bar && axis.bar.0 % own.bar().0 == 0 { other.clone() } else { own.clone() }
+    };
+    let (own, other) = (a.pattern.metre(), b.pattern.metre());
+    let (own, other) = (counted(own, other), counted(other, own));
+    let (own, other) = (Bars { axis, metre: &own }, Bars { axis, metre: &other });
     let (from, to) = match (change.from, change.to) {
-        (None, Some(role)) => {
-            return format!(
-                "{} comes in, on {}.",
-                an(role),
-                other.told(&change.only_b).unwrap_or_else(|| many(&change.only_b))
-            );
-        }
+        (None, Some(role)) => return comes(role, &other, &change.only_b),
         (Some(role), None) => return format!("{} goes.", the(role)),
         (Some(from), Some(to)) => (from, to),
         (None, None) => return String::new(),
     };
     let mut told = Vec::new();
     if from != to {
-        told.push(format!("{} takes over from the {}.", an(to), roles::role(from).to_lowercase()));
+        told.push(format!("{} takes over from the {}.", an(to), noun(from)));
     }
-    told.extend(places_told(change, &the(to), &own, &other));
-    let list = |places: &[Tick]| other.told(places).unwrap_or_else(|| many(places));
-    let name = if told.is_empty() { the(to) } else { "It".to_owned() };
-    if !change.harder.is_empty() {
-        told.push(format!("{name} hits harder on {}.", list(&change.harder)));
-    }
-    let name = if told.is_empty() { the(to) } else { "It".to_owned() };
-    if !change.softer.is_empty() {
-        told.push(format!("{name} plays softer on {}.", list(&change.softer)));
-    }
-    let name = if told.is_empty() { the(to) } else { "It".to_owned() };
-    if !change.ornamented.is_empty() {
-        told.push(format!("{name} plays a roll or flam on {}.", list(&change.ornamented)));
-    }
-    let name = if told.is_empty() { the(to) } else { "It".to_owned() };
-    if !change.plain.is_empty() {
-        told.push(format!("{name} plays single strokes on {}.", list(&change.plain)));
-    }
-    let name = if told.is_empty() { the(to) } else { "It".to_owned() };
-    if !change.other_notes.is_empty() {
-        let how = if to.is_pitched() { "plays other notes, or holds them otherwise," } else { "sounds otherwise" };
-        told.push(format!("{name} {how} on {}.", list(&change.other_notes)));
+    told.extend(places_told(change, to, &own, &other));
+    let manners = [
+        ("hits harder", &change.harder),
+        ("plays softer", &change.softer),
+        ("plays a roll or flam", &change.ornamented),
+        ("plays single strokes", &change.plain),
+        (if to.is_pitched() { "plays other notes" } else { "sounds otherwise" }, &change.other_notes),
+    ];
+    let room = MOST_MANNERS.saturating_sub(told.len()).max(1);
+    for (how, places) in manners.into_iter().filter(|(_, places)| !places.is_empty()).take(room) {
+        let name = if told.is_empty() { the(to) } else { "It".to_owned() };
+        told.push(format!(
+            "{name} {how} {}.",
+            other.told(places).map_or_else(|| many(places), |list| format!("on {list}"))
+        ));
     }
     told.join(" ")
 }
 
+pub(super) fn comes(role: Role, bars: &Bars, places: &[Tick]) -> String {
+    let list = bars.told(places);
+    let strokes = || format!("with {}", strokes(places, bars));
+    format!("{} comes in, {}.", an(role), list.map_or_else(strokes, |list| format!("on {list}")))
+}
+
 /// Where it plays otherwise.
-fn places_told(change: &PartChange, name: &str, own: &Bars, other: &Bars) -> Option<String> {
+fn places_told(change: &PartChange, role: Role, own: &Bars, other: &Bars) -> Option<String> {
     let mut left: Vec<Tick> = change.only_a.iter().copied().chain(change.moved.iter().map(|moved| moved.0)).collect();
     let mut taken: Vec<Tick> = change.only_b.iter().copied().chain(change.moved.iter().map(|moved| moved.1)).collect();
     if left.is_empty() && taken.is_empty() {
@@ -163,27 +177,47 @@ fn places_told(change: &PartChange, name: &str, own: &Bars, other: &Bars) -> Opt
         all.sort_unstable();
         all
     };
-    if let (Some(before), Some(after)) = (own.regular(&all(&left)), other.regular(&all(&taken)))
+    let (before, after) = (all(&left), all(&taken));
+    let name = the(role);
+    if let (Some(before), Some(after)) = (own.regular(&before), other.regular(&after))
         && before != after
     {
         return Some(format!("{name} plays {after} instead of {before}."));
     }
-    Some(match (own.told(&left), other.told(&taken)) {
-        (_, Some(to)) if left.is_empty() => format!("{name} also plays {to}."),
-        (Some(from), _) if taken.is_empty() => format!("{name} leaves out {from}."),
-        (Some(from), Some(to)) => format!("{name} moves from {from} to {to}."),
+    // What happens in one bar alone is told in that bar.
+    let bars = |places: &[Tick]| places.iter().map(|at| at.div_euclid(own.axis.bar)).collect::<Vec<_>>();
+    let touched = [bars(&left), bars(&taken)].concat();
+    let bar = touched.first().copied().filter(|bar| own.axis.bars > 1 && touched.iter().all(|other| other == bar));
+    let list = |bars: &Bars, places: &[Tick]| if bar.is_some() { bars.in_one(places) } else { bars.told(places) };
+    let subject = match bar {
+        Some(bar) => format!("In bar {} the {}", bar + 1, noun(role)),
+        None => name.clone(),
+    };
+    Some(match (list(own, &left), list(other, &taken)) {
+        (_, Some(to)) if left.is_empty() => format!("{subject} also plays {to}."),
+        (Some(from), _) if taken.is_empty() => format!("{subject} leaves out {from}."),
+        (Some(from), Some(to)) if from.len() + to.len() <= LONGEST_MOVE => {
+            format!("{subject} moves from {from} to {to}.")
+        }
         _ if left.is_empty() => format!("{name} plays {} more.", strokes(&taken, own)),
         _ if taken.is_empty() => format!("{name} plays {} fewer.", strokes(&left, own)),
-        _ => match other.regular(&all(&taken)).or_else(|| other.told(&all(&taken))) {
+        _ => match other.regular(&after).or_else(|| other.told(&after)) {
             Some(to) => format!("{name} plays {to} now."),
-            None => format!(
-                "{name} plays another pattern: {} strokes are the same, {} are not.",
-                change.shared.len(),
-                taken.len()
-            ),
+            None if change.shared.is_empty() => format!("{name} plays quite another pattern."),
+            None => {
+                let shared = change.shared.len();
+                let stay = if shared == 1 { "stays" } else { "stay" };
+                format!(
+                    "{name} plays another pattern: {shared} of its {} {stay}.",
+                    counted(before.len(), "stroke", "strokes")
+                )
+            }
         },
     })
 }
+
+/// The longest two lists of places that are told as a move, in letters.
+const LONGEST_MOVE: usize = 80;
 
 fn strokes(places: &[Tick], bars: &Bars) -> String {
     let strokes = counted(places.len(), "stroke", "strokes");
@@ -191,30 +225,17 @@ fn strokes(places: &[Tick], bars: &Bars) -> String {
 }
 
 fn many(places: &[Tick]) -> String {
-    counted(places.len(), "place", "places")
-}
-
-/// "A clap", "An open hat".
-fn an(role: Role) -> String {
-    let name = roles::role(role).to_lowercase();
-    let article = if name.ends_with('s') {
-        return roles::role(role).to_owned();
-    } else if name.starts_with(['a', 'e', 'i', 'o']) {
-        "An"
-    } else {
-        "A"
-    };
-    format!("{article} {name}")
+    format!("in {}", counted(places.len(), "place", "places"))
 }
 
 /// Places on the axis, told in bars of one metre.
-struct Bars<'a> {
-    axis: &'a Axis,
-    metre: &'a Metre,
+pub(super) struct Bars<'a> {
+    pub(super) axis: &'a Axis,
+    pub(super) metre: &'a Metre,
 }
 
 /// The longest list of places that is read out.
-const MOST_PLACES: usize = 6;
+const MOST_PLACES: usize = 5;
 
 impl Bars<'_> {
     /// A place in its own metre's count.
@@ -258,7 +279,13 @@ impl Bars<'_> {
         })
     }
 
-    /// "2 and 4"; "4 in bar 2"; `None` where the list is too long to be read out.
+    /// Places of one bar, without the bar: "2 and 4"; `None` where there are too many to be read out.
+    fn in_one(&self, places: &[Tick]) -> Option<String> {
+        let names: Vec<String> = places.iter().map(|&at| self.counted(at)).collect();
+        (!names.is_empty() && names.len() <= MOST_PLACES).then(|| listed(&names))
+    }
+
+    /// "2 and 4"; "4 in bar 2"; "1 and 3 in bar 1 and 4 in bar 2"; `None` where the list is too long to be read out.
     fn told(&self, all: &[Tick]) -> Option<String> {
         if let Some(regular) = self.regular(all) {
             return Some(regular);
@@ -269,16 +296,14 @@ impl Bars<'_> {
         };
         let bars: Vec<Vec<Tick>> = (0..self.axis.bars).map(in_bar).collect();
         let first = bars.first()?;
-        let names = |places: &[Tick]| listed(&places.iter().map(|&at| self.counted(at)).collect::<Vec<_>>());
         if bars.iter().all(|bar| bar == first) {
-            return (first.len() <= MOST_PLACES && !first.is_empty()).then(|| names(first));
+            return self.in_one(first);
         }
-        if all.len() > MOST_PLACES {
+        if all.len() >= MOST_PLACES {
             return None;
         }
-        let told = bars.iter().enumerate().filter(|(_, places)| !places.is_empty());
-        let told: Vec<String> = told.map(|(bar, places)| format!("{} in bar {}", names(places), bar + 1)).collect();
-        Some(told.join(", "))
+        let told = bars.iter().enumerate().filter_map(|(bar, places)| Some((bar, self.in_one(places)?)));
+        Some(told.map(|(bar, places)| format!("{places} in bar {}", bar + 1)).collect::<Vec<_>>().join(", and "))
     }
 }
 
@@ -330,62 +355,4 @@ fn kit(drums: bool, tone: bool, speed: bool) -> String {
         _ => "The tape runs at another speed.",
     }
     .to_owned()
-}
-
-/// What one edit of a crossing does. `before` is the groove it is made on; `style` names a kit's style.
-pub fn change(change: &Change, before: &Groove, style: &dyn Fn(&str) -> String) -> String {
-    let metre = before.pattern.metre();
-    let place = |at: Tick| {
-        let name = places::counted(at.rem_euclid(metre.bar()), metre);
-        if before.pattern.bars() == 1 { name } else { format!("{name} in bar {}", at.div_euclid(metre.bar()) + 1) }
-    };
-    match change {
-        Change::Bars { from, to } => bars(*from, *to),
-        Change::Metre { from, to } => format!("The metre changes from {} to {}.", marks::metre(from), marks::metre(to)),
-        Change::Dynamics => "Accents and ghost notes are meant as loud as in the other groove.".to_owned(),
-        Change::Tempo { from, to } => tempo(*from, *to),
-        Change::Count { from, to } => count(*from, *to),
-        Change::Swing { from, to } => swing(from, to),
-        Change::Shifts => "Other places of the beat come early or late.".to_owned(),
-        Change::Tonic { to, .. } => {
-            format!("The bass note it all stands on becomes {}.", notes::note(to.note().into(), *to))
-        }
-        Change::Kit(id) => format!("The drums of {} play.", style(id.as_str())),
-        Change::Tone(id) => format!("It sounds through the tone of {}.", style(id.as_str())),
-        Change::TapeSpeed(speed) => format!("The tape runs at {} % of its speed.", format(speed.ratio() * 100.0, 1)),
-        Change::PartComes { role, at } if at.is_empty() => format!("{} sits down, and waits.", an(*role)),
-        Change::PartComes { role, at } => {
-            let axis = Axis { bars: before.pattern.bars().into(), bar: metre.bar(), lines: Vec::new() };
-            let told = Bars { axis: &axis, metre }.told(at).unwrap_or_else(|| many(at));
-            format!("{} comes in, on {told}.", an(*role))
-        }
-        Change::PartGoes { role } => format!("{} goes.", the(*role)),
-        Change::Role { from, to } => format!("{} takes over from the {}.", an(*to), roles::role(*from).to_lowercase()),
-        Change::Lean { role, from, to } => lean(*role, from.ms(), to.ms()),
-        Change::Swings { role, to: Some(true) } => format!("{} swings along.", the(*role)),
-        Change::Swings { role, to: Some(false) } => format!("{} stays even.", the(*role)),
-        Change::Swings { role, to: None } => format!("{} does as the feel says.", the(*role)),
-        Change::Pulse { role, to } => {
-            format!("The line of the {} is written in {}s.", roles::role(*role).to_lowercase(), cards::note_value(*to))
-        }
-        Change::StrokeComes { role, at } => format!("{} also plays {}.", the(*role), place(*at)),
-        Change::StrokeGoes { role, at } => format!("{} leaves out {}.", the(*role), place(*at)),
-        Change::StrokeMoves { role, from, to } => {
-            format!("{} moves from {} to {}.", the(*role), place(*from), place(*to))
-        }
-        Change::Loudness { role, at, from, to } => {
-            let strength = |loudness| before.dynamics.strength(loudness);
-            let how = match (strength(*from), strength(*to)) {
-                (from, Strength::Accent) if from != Strength::Accent => "is accented",
-                (from, Strength::Ghost) if from != Strength::Ghost => "shrinks to a ghost note",
-                (Strength::Ghost, Strength::Plain) => "grows from a ghost note to a plain stroke",
-                (Strength::Accent, Strength::Plain) => "loses its accent",
-                _ if to > from => "gets a little louder",
-                _ => "gets a little softer",
-            };
-            format!("{} on {} {how}.", the(*role), place(*at))
-        }
-        Change::Ornament { role, at } => format!("{} on {} is played otherwise.", the(*role), place(*at)),
-        Change::Written => "Only how it is written changes.".to_owned(),
-    }
 }

@@ -36,7 +36,7 @@ pub fn run(a: &str, b: &str, options: &[&str]) -> Result<(), Trouble> {
         .edits
         .iter()
         .zip(&grooves)
-        .map(|(crossed, before)| words::contrast::change(&crossed.change, before, &style))
+        .map(|(crossed, before)| words::crossing::change(&crossed.change, before, &style))
         .collect();
     if json {
         let edits: Vec<Value> =

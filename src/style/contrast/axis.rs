@@ -1,8 +1,8 @@
 //! The strokes of two grooves on one time axis: which only the first has, which only the second, and which moved.
 //!
-//! Bars are laid on bars: the axis has as many as both loops need to come round together (the least common multiple, or the
-//! longer one's where that would be more than [`MOST_BARS`]), each as long as the longer of the two metres' bars, and a
-//! place keeps its distance from its bar line.
+//! Where the bars of one metre are whole numbers of those of the other (2/4 beside 4/4), both loops simply run on beside each
+//! other; else bar is laid on bar, and a place keeps its distance from its bar line. The axis is as long as both loops need
+//! to come round together, or as the longer one where that would be more than [`MOST_BARS`] bars.
 
 use super::pairing::{self, Set};
 use crate::rhythm::{Groove, Lane, LaneId, StrokeId, Tick};
@@ -81,36 +81,88 @@ fn least_common(a: i64, b: i64) -> i64 {
     (1..=b).map(|n| n * a).find(|multiple| multiple % b == 0).unwrap_or(a)
 }
 
-/// The strokes of a lane over `bars` bars of `bar` ticks each, with their places on the axis.
-fn laid<'g>(groove: &Groove, lane: &'g Lane, bars: i64, bar: Tick) -> Vec<Set<'g>> {
-    let own = groove.pattern.metre().bar();
-    let mut laid = Vec::new();
-    for turn in 0..bars {
-        let from = own.times(turn % i64::from(groove.pattern.bars()));
-        let inside = lane.strokes().iter().filter(|stroke| (from.0..from.0 + own.0).contains(&stroke.at.0));
-        laid.extend(inside.map(|stroke| Set { at: bar.times(turn) + stroke.at - from, stroke }));
+/// How the places of two grooves are laid on one axis.
+#[derive(Clone, Copy)]
+pub(super) struct Laying {
+    bars: i64,
+    bar: Tick,
+    /// Whether the loops run on beside each other; else bar on bar.
+    running: bool,
+}
+
+impl Laying {
+    pub(super) fn of(a: &Groove, b: &Groove) -> Laying {
+        let (own, other) = (a.pattern.metre().bar(), b.pattern.metre().bar());
+        let (bar, short) = (own.max(other), own.min(other));
+        let running = bar.0 % short.0 == 0;
+        let (loops, unit) = if running {
+            ((a.pattern.length().0, b.pattern.length().0), bar.0)
+        } else {
+            ((i64::from(a.pattern.bars()), i64::from(b.pattern.bars())), 1)
+        };
+        let together = least_common(loops.0, loops.1) / unit;
+        let longer = (loops.0.max(loops.1) + unit - 1) / unit;
+        Laying { bars: if together <= MOST_BARS { together } else { longer }, bar, running }
     }
-    laid
+
+    /// The strokes of a lane over the whole axis, with their places there.
+    pub(super) fn laid<'g>(&self, groove: &Groove, lane: &'g Lane) -> Vec<Set<'g>> {
+        self.over(groove, lane, self.bars, self.bar)
+    }
+
+    /// The strokes of a lane of `groove` over `bars` bars of `bar` ticks each; none past the end of such a bar.
+    pub(super) fn over<'g>(&self, groove: &Groove, lane: &'g Lane, bars: i64, bar: Tick) -> Vec<Set<'g>> {
+        let mut laid = Vec::new();
+        if self.running {
+            let (length, end) = (groove.pattern.length(), bar.times(bars));
+            for turn in (0..).map(|turn| length.times(turn)).take_while(|&turn| turn < end) {
+                let sets = lane.strokes().iter().map(|stroke| Set { at: turn + stroke.at, stroke });
+                laid.extend(sets.filter(|set| set.at < end));
+            }
+            return laid;
+        }
+        let own = groove.pattern.metre().bar();
+        for turn in 0..bars {
+            let from = own.times(turn % i64::from(groove.pattern.bars()));
+            let end = from + own.min(bar);
+            let inside = lane.strokes().iter().filter(|stroke| (from.0..end.0).contains(&stroke.at.0));
+            laid.extend(inside.map(|stroke| Set { at: bar.times(turn) + stroke.at - from, stroke }));
+        }
+        laid
+    }
 }
 
 impl Axis {
     /// Lays `b` beside `a`.
     pub fn of(a: &Groove, b: &Groove) -> Axis {
-        let (own, other) = (i64::from(a.pattern.bars()), i64::from(b.pattern.bars()));
-        let together = least_common(own, other);
-        let bars = if together <= MOST_BARS { together } else { own.max(other) };
-        let bar = a.pattern.metre().bar().max(b.pattern.metre().bar());
-        let sets = |lane, second| laid(if second { b } else { a }, lane, bars, bar);
+        let laying = Laying::of(a, b);
+        let Laying { bars, bar, .. } = laying;
+        let sets = |lane, second| laying.laid(if second { b } else { a }, lane);
         let (lanes, others) = (a.pattern.lanes(), b.pattern.lanes());
         let mut lines: Vec<(usize, Line)> = Vec::new();
-        for (x, y) in pairing::lanes((lanes, others), &sets, bar.times(bars)) {
+        let length = bar.times(bars);
+        let mut add = |x: Option<&Lane>, y: Option<&Lane>| {
+            let own = x.map(|lane| laying.laid(a, lane)).unwrap_or_default();
+            let theirs = y.map(|lane| laying.laid(b, lane)).unwrap_or_default();
+            let marks = marks(&own, &theirs, length);
+            let both = marks.iter().filter(|mark| matches!(mark, Mark::Same(..) | Mark::Played(..))).count();
+            if let (Some(x), Some(y)) = (x, y)
+                && x.head.role != y.head.role
+                && 2 * both < own.len().min(theirs.len())
+            {
+                return false;
+            }
+            let rank = x.or(y).map_or(0, |lane| lane.head.role.score_rank());
+            lines.push((rank, Line { a: x.map(|lane| lane.id), b: y.map(|lane| lane.id), marks }));
+            true
+        };
+        for (x, y) in pairing::lanes((lanes, others), &sets, length) {
             let (x, y) = (x.and_then(|x| lanes.get(x)), y.and_then(|y| others.get(y)));
-            let Some(shown) = x.or(y) else { continue };
-            let own = x.map(|lane| laid(a, lane, bars, bar)).unwrap_or_default();
-            let theirs = y.map(|lane| laid(b, lane, bars, bar)).unwrap_or_default();
-            let marks = marks(&own, &theirs, bar.times(bars));
-            let line = Line { a: x.map(|lane| lane.id), b: y.map(|lane| lane.id), marks };
-            lines.push((shown.head.role.score_rank(), line));
+            // Another instrument with another rhythm is another part.
+            if !add(x, y) {
+                add(x, None);
+                add(None, y);
+            }
         }
         lines.sort_by_key(|(rank, _)| *rank);
         Axis { bars, bar, lines: lines.into_iter().map(|(_, line)| line).collect() }

@@ -1,5 +1,7 @@
 //! The edits that change a groove in one respect alone.
 
+use super::axis::Laying;
+use super::pairing::Set;
 use super::{Finding, is_even};
 use crate::rhythm::{Edit, Feel, Groove, Lane, LaneHead, Sound, Stroke, Tempo, Tick, edits_between};
 use crate::style::crossing::frame;
@@ -99,19 +101,16 @@ fn fitting(pulse: Tick, groove: &Groove) -> Tick {
     usual.into_iter().find(|pulse| length.0 % pulse.0 == 0).unwrap_or(Tick(120))
 }
 
-/// The strokes of a lane of `b` over the bars of `a`, bar on bar; what lies past the end of a shorter bar is left out.
+/// The strokes of a lane of `b` over the bars of `a`, laid as on their axis; what lies past the end of a shorter bar is
+/// left out.
 fn strokes(a: &Groove, b: &Groove, lane: &Lane, pulse: Tick) -> Vec<Stroke> {
-    let (own, other) = (a.pattern.metre().bar(), b.pattern.metre().bar());
-    let mut laid = Vec::new();
-    for bar in 0..i64::from(a.pattern.bars()) {
-        let from = other.times(bar % i64::from(b.pattern.bars()));
-        let inside =
-            lane.strokes().iter().filter(|stroke| (from.0..from.0 + other.0.min(own.0)).contains(&stroke.at.0));
-        laid.extend(inside.map(|stroke| {
-            let limit = (pulse.0 - 1) / 2;
-            let nudge = Tick(stroke.nudge.0.clamp(-limit, limit));
-            Stroke { at: own.times(bar) + stroke.at - from, nudge, id: Default::default(), ..stroke.clone() }
-        }));
-    }
-    laid
+    let limit = (pulse.0 - 1) / 2;
+    let laid = Laying::of(a, b).over(b, lane, i64::from(a.pattern.bars()), a.pattern.metre().bar());
+    let stroke = |set: Set| Stroke {
+        at: set.at,
+        nudge: Tick(set.stroke.nudge.0.clamp(-limit, limit)),
+        id: Default::default(),
+        ..set.stroke.clone()
+    };
+    laid.into_iter().map(stroke).collect()
 }
