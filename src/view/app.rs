@@ -1,5 +1,6 @@
 //! The whole page: its rooms, the way between them, and what is told.
 
+use super::later::{Given, later, part};
 use super::notice::Notices;
 use super::rooms::{draft, lesson, received, styles, unbuilt};
 use crate::route::Route;
@@ -42,8 +43,8 @@ pub fn App() -> impl IntoView {
             {move || match route.get() {
                 Route::Styles => view! { <styles::Styles session=session /> }.into_any(),
                 Route::Lesson(id) => view! { <lesson::Lesson session=session id=id /> }.into_any(),
-                Route::Draft => view! { <draft::Draft session=session /> }.into_any(),
-                Route::Received(_) => view! { <received::Received session=session /> }.into_any(),
+                Route::Draft => later(move || part!(draft_room(session))),
+                Route::Received(_) => later(move || part!(received_room(session))),
                 other => view! { <unbuilt::Unbuilt route=other /> }.into_any(),
             }}
         </main>
@@ -52,6 +53,16 @@ pub fn App() -> impl IntoView {
             {(!page::is_secure()).then(|| view! { <p>{ui::messages::PLAIN_HTTP}</p> })}
         </footer>
     }
+}
+
+#[cfg_attr(split, wasm_split_helpers::wasm_split(draft, fallible))]
+fn draft_room(session: Session) -> Given {
+    Ok(view! { <draft::Draft session=session /> }.into_any())
+}
+
+#[cfg_attr(split, wasm_split_helpers::wasm_split(draft, fallible))]
+fn received_room(session: Session) -> Given {
+    Ok(view! { <received::Received session=session /> }.into_any())
 }
 
 /// Whether a link to `to` stands for the room the learner is in: a lesson belongs to Styles, a received groove to Draft.

@@ -3,6 +3,7 @@
 use super::cards::lane::{AddLane, LaneCard};
 use super::cards::stroke::StrokeCard;
 use super::focus::keep_focus;
+use super::later::{Given, later, part};
 use super::link_slip::LinkSlip;
 use super::marks::Marks;
 use super::practice::{self, Practice};
@@ -100,8 +101,11 @@ pub fn Desk(
         let lane = chosen_lane.get()?;
         let now = document().active_element().and_then(|element| element.dyn_into().ok());
         opener.set_value(now);
-        Some(view! { <LaneCard editor=editor hearing=hearing lane=lane chosen=chosen close=close_lane /> })
+        Some(later(move || part!(lane_card_of(editor, hearing, lane, chosen, close_lane))))
     };
+    let to_lane = Callback::new(move |lane| chosen_lane.set(Some(lane)));
+    let any = Memo::new(move |before: Option<&bool>| before.is_some_and(|before| *before) || chosen.with(Option::is_some));
+    let stroke_card = move || any.get().then(|| later(move || part!(stroke_card_of(editor, chosen, to_lane))));
     // Whoever goes on to a place has done with the lane.
     let to_place = move |target: Option<web_sys::EventTarget>| {
         if target.is_some_and(|target| is_place(&target)) && chosen_lane.get_untracked().is_some() {
@@ -187,12 +191,33 @@ pub fn Desk(
                 {beneath.run()}
                 <div class="cards" class:lane-open=move || chosen_lane.get().is_some()>
                     {lane_card}
-                    <StrokeCard editor=editor chosen=chosen to_lane=Callback::new(move |lane| chosen_lane.set(Some(lane))) />
+                    {stroke_card}
                 </div>
-                <Practice session=session editor=editor />
+                {later(move || part!(practice_of(session, editor)))}
             </div>
         </div>
     }
+}
+
+#[cfg_attr(split, wasm_split_helpers::wasm_split(cards, fallible))]
+fn stroke_card_of(editor: Editor, chosen: RwSignal<Option<Spot>>, to_lane: Callback<LaneId>) -> Given {
+    Ok(view! { <StrokeCard editor=editor chosen=chosen to_lane=to_lane /> }.into_any())
+}
+
+#[cfg_attr(split, wasm_split_helpers::wasm_split(cards, fallible))]
+fn lane_card_of(
+    editor: Editor,
+    hearing: crate::session::hearing::Hearing,
+    lane: LaneId,
+    chosen: RwSignal<Option<Spot>>,
+    close: Callback<()>,
+) -> Given {
+    Ok(view! { <LaneCard editor=editor hearing=hearing lane=lane chosen=chosen close=close /> }.into_any())
+}
+
+#[cfg_attr(split, wasm_split_helpers::wasm_split(practice, fallible))]
+fn practice_of(session: Session, editor: Editor) -> Given {
+    Ok(view! { <Practice session=session editor=editor /> }.into_any())
 }
 
 /// Whether an event happened on a place of the grid.

@@ -4,6 +4,8 @@ pub mod ribbon;
 #[cfg(feature = "web")]
 pub mod app;
 #[cfg(feature = "web")]
+mod later;
+#[cfg(feature = "web")]
 mod notice;
 #[cfg(feature = "web")]
 mod rooms;
