@@ -3,7 +3,7 @@
 use super::cards::lane::{AddLane, LaneCard};
 use super::cards::stroke::StrokeCard;
 use super::focus::keep_focus;
-use super::later::{Given, later, part};
+use super::later::{Given, later, later_with, part};
 use super::link_slip::LinkSlip;
 use super::marks::Marks;
 use super::practice::{self, Practice};
@@ -105,7 +105,9 @@ pub fn Desk(
     };
     let to_lane = Callback::new(move |lane| chosen_lane.set(Some(lane)));
     let any = Memo::new(move |before: Option<&bool>| before.is_some_and(|before| *before) || chosen.with(Option::is_some));
-    let stroke_card = move || any.get().then(|| later(move || part!(stroke_card_of(editor, chosen, to_lane))));
+    let stroke_card = move || {
+        if any.get() { later_with(unchosen, move || part!(stroke_card_of(editor, chosen, to_lane))) } else { unchosen() }
+    };
     // Whoever goes on to a place has done with the lane.
     let to_place = move |target: Option<web_sys::EventTarget>| {
         if target.is_some_and(|target| is_place(&target)) && chosen_lane.get_untracked().is_some() {
@@ -193,10 +195,20 @@ pub fn Desk(
                     {lane_card}
                     {stroke_card}
                 </div>
-                {later(move || part!(practice_of(session, editor)))}
+                <Practice session=session editor=editor />
             </div>
         </div>
     }
+}
+
+/// What stands for the stroke card until a place has been chosen.
+fn unchosen() -> AnyView {
+    view! {
+        <section class="card empty" aria-label=ui::controls::STROKE_CARD>
+            <p class="card-hint">{ui::messages::CHOOSE_A_PLACE}</p>
+        </section>
+    }
+    .into_any()
 }
 
 #[cfg_attr(split, wasm_split_helpers::wasm_split(cards, fallible))]
@@ -213,11 +225,6 @@ fn lane_card_of(
     close: Callback<()>,
 ) -> Given {
     Ok(view! { <LaneCard editor=editor hearing=hearing lane=lane chosen=chosen close=close /> }.into_any())
-}
-
-#[cfg_attr(split, wasm_split_helpers::wasm_split(practice, fallible))]
-fn practice_of(session: Session, editor: Editor) -> Given {
-    Ok(view! { <Practice session=session editor=editor /> }.into_any())
 }
 
 /// Whether an event happened on a place of the grid.

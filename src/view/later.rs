@@ -45,6 +45,11 @@ pub(crate) use part;
 /// Shows a part once it is there; until then it is said to be on its way, and if it does not come, why, with a way to
 /// try again.
 pub fn later(call: impl Fn() -> Coming + 'static) -> AnyView {
+    later_with(|| view! { <p class="waiting" role="status">{ui::messages::OPENING}</p> }.into_any(), call)
+}
+
+/// As [`later`], with what stands in its place meanwhile.
+pub fn later_with(waiting: impl Fn() -> AnyView + Send + 'static, call: impl Fn() -> Coming + 'static) -> AnyView {
     let arrived = StoredValue::new_local(None::<AnyView>);
     let state = RwSignal::new(None::<Result<(), Missing>>);
     let owner = Owner::current().unwrap_or_default();
@@ -53,7 +58,9 @@ pub fn later(call: impl Fn() -> Coming + 'static) -> AnyView {
         spawn_local(async move {
             let given = coming.await;
             // Whoever waited may have left.
-            let told = given.map(|view| drop(arrived.try_update_value(|arrived| *arrived = Some(view))));
+            let told = given.map(|view| {
+                let _ = arrived.try_update_value(|arrived| *arrived = Some(view));
+            });
             let _ = state.try_set(Some(told));
         });
     });
@@ -63,7 +70,7 @@ pub fn later(call: impl Fn() -> Coming + 'static) -> AnyView {
         fetch.with_value(|fetch| fetch());
     };
     (move || match state.get() {
-        None => view! { <p class="waiting" role="status">{ui::messages::OPENING}</p> }.into_any(),
+        None => waiting(),
         Some(Ok(())) => arrived.try_update_value(Option::take).flatten().unwrap_or_else(|| ().into_any()),
         Some(Err(Missing)) => view! {
             <p class="fault" role="alert">
