@@ -1,6 +1,6 @@
 //! The whole page: its rooms, the way between them, and what is told.
 
-use super::later::{Given, later, part};
+use super::later::{Given, later, part, provide_arrivals};
 use super::notice::Notices;
 use super::rooms::{draft, lesson, received, styles, unbuilt};
 use crate::route::Route;
@@ -15,17 +15,20 @@ pub fn App() -> impl IntoView {
     let session = Session::open();
     let route = session.rooms.route();
     let main = NodeRef::<html::Main>::new();
-    // A new room is announced by its heading taking the focus, as a new page's title would be. Not on arrival: there the
-    // browser does it.
-    Effect::new(move |before: Option<()>| {
-        route.track();
-        let heading = main.get().and_then(|main| main.query_selector("h1").ok().flatten());
-        if let (Some(()), Some(heading)) = (before, heading) {
-            use wasm_bindgen::JsCast;
-            if let Some(heading) = heading.dyn_ref::<web_sys::HtmlElement>() {
-                let _ = heading.focus();
-            }
-        }
+    let arrivals = provide_arrivals();
+    // A new room is announced by its heading taking the focus, as a new page's title would be; if the room's piece of the
+    // program is still on its way, when it is there. Not on arrival: there the browser does it.
+    Effect::new(move |before: Option<(Route, bool)>| {
+        arrivals.track();
+        let here = route.get();
+        let announced = before.is_none_or(|(room, announced)| announced && room == here);
+        let heading = main.get().filter(|_| !announced).and_then(|main| main.query_selector("h1").ok().flatten());
+        use wasm_bindgen::JsCast;
+        let Some(heading) = heading.as_ref().and_then(|heading| heading.dyn_ref::<web_sys::HtmlElement>()) else {
+            return (here, announced);
+        };
+        let _ = heading.focus();
+        (here, true)
     });
     let link = move |to: Route| {
         let href = to.fragment();

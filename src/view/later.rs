@@ -9,7 +9,7 @@ use core::future::Future;
 use core::pin::Pin;
 use leptos::prelude::*;
 use leptos::reactive::computed::ScopedFuture;
-use leptos::task::spawn_local;
+use leptos::task::{spawn_local, tick};
 
 /// The piece of the program did not arrive.
 #[derive(Clone, Copy, Debug)]
@@ -42,6 +42,17 @@ macro_rules! part {
 }
 pub(crate) use part;
 
+/// Told when a part has come and is on the page.
+#[derive(Clone, Copy)]
+struct Arrivals(Trigger);
+
+/// Lets parts tell that they have come; what is returned is notified when one is on the page.
+pub fn provide_arrivals() -> Trigger {
+    let arrivals = Trigger::new();
+    provide_context(Arrivals(arrivals));
+    arrivals
+}
+
 /// Shows a part once it is there; until then it is said to be on its way, and if it does not come, why, with a way to
 /// try again.
 pub fn later(call: impl Fn() -> Coming + 'static) -> AnyView {
@@ -53,6 +64,7 @@ pub fn later_with(waiting: impl Fn() -> AnyView + Send + 'static, call: impl Fn(
     let arrived = StoredValue::new_local(None::<AnyView>);
     let state = RwSignal::new(None::<Result<(), Missing>>);
     let owner = Owner::current().unwrap_or_default();
+    let arrivals = use_context::<Arrivals>();
     let fetch = StoredValue::new_local(move || {
         let coming = owner.with(|| ScopedFuture::new_untracked(call()));
         spawn_local(async move {
@@ -62,6 +74,10 @@ pub fn later_with(waiting: impl Fn() -> AnyView + Send + 'static, call: impl Fn(
                 let _ = arrived.try_update_value(|arrived| *arrived = Some(view));
             });
             let _ = state.try_set(Some(told));
+            tick().await;
+            if let Some(Arrivals(arrivals)) = arrivals {
+                arrivals.notify();
+            }
         });
     });
     fetch.with_value(|fetch| fetch());
