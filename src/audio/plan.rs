@@ -11,6 +11,9 @@ use crate::synth::{Kit, Tone};
 use std::collections::BTreeMap;
 use std::sync::Arc;
 
+/// How long the filters of a tone ring after the last sample, in seconds.
+const FILTERS_RING: f64 = 0.05;
+
 /// Events with their voices, in order of time, on a clock that starts at 0.
 #[derive(Clone, Debug)]
 pub struct Plan {
@@ -73,6 +76,18 @@ impl Plan {
             }
         }
         keys
+    }
+
+    /// Seconds from the end of the last pass until the last hit and the room of `tone` have rung out; `seconds` is how long
+    /// the buffer of a hit is.
+    pub fn tail(&self, tone: &Tone, seconds: impl Fn(&Planned) -> f64) -> f64 {
+        let rate = f64::from(self.rate);
+        let over = |planned: &Planned| {
+            (planned.event.frame - self.end).to_seconds(rate).0 + planned.voiced.lasts(seconds(planned))
+        };
+        let rung = self.events.iter().map(over).fold(0.0, f64::max);
+        let room = if tone.room.wet_percent > 0.0 { tone.room.seconds() } else { 0.0 };
+        rung + room + FILTERS_RING
     }
 
     /// Renders the plan through the reference bus: left and right, until `tail` seconds after the last pass's end.
