@@ -79,13 +79,15 @@ impl Plan {
     }
 
     /// Seconds from the end of the last pass until the last hit and the room of `tone` have rung out; `seconds` is how long
-    /// the buffer of a hit is.
-    pub fn tail(&self, tone: &Tone, seconds: impl Fn(&Planned) -> f64) -> f64 {
+    /// the buffer of a voice is.
+    pub fn tail(&self, tone: &Tone, mut seconds: impl FnMut(&VoiceKey) -> f64) -> f64 {
         let rate = f64::from(self.rate);
-        let over = |planned: &Planned| {
-            (planned.event.frame - self.end).to_seconds(rate).0 + planned.voiced.lasts(seconds(planned))
-        };
-        let rung = self.events.iter().map(over).fold(0.0, f64::max);
+        let mut known: BTreeMap<&VoiceKey, f64> = BTreeMap::new();
+        let mut rung = 0.0_f64;
+        for Planned { event, voiced } in &self.events {
+            let buffer = *known.entry(&voiced.key).or_insert_with(|| seconds(&voiced.key));
+            rung = rung.max((event.frame - self.end).to_seconds(rate).0 + voiced.lasts(buffer));
+        }
         let room = if tone.room.wet_percent > 0.0 { tone.room.seconds() } else { 0.0 };
         rung + room + FILTERS_RING
     }

@@ -4,6 +4,7 @@ pub mod undo;
 pub mod draft;
 pub mod progress;
 pub mod drafts;
+pub mod takes;
 #[cfg(feature = "web")]
 pub mod drafting;
 #[cfg(feature = "web")]
@@ -22,6 +23,8 @@ pub mod keep;
 pub mod comparing;
 #[cfg(feature = "web")]
 pub mod coursework;
+#[cfg(feature = "web")]
+pub mod recording;
 #[cfg(feature = "web")]
 pub mod links;
 #[cfg(feature = "web")]

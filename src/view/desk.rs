@@ -6,6 +6,7 @@ use super::focus::keep_focus;
 use super::link_slip::LinkSlip;
 use super::marks::Marks;
 use super::practice::{self, Practice};
+use super::recording::Recording;
 use super::ribbon::grid::{Ribbon, focus_place};
 use super::ribbon::magnify::MagnifySwitch;
 use super::ribbon::navigation::Spot;
@@ -190,6 +191,7 @@ pub fn Desk(
                     <StrokeCard editor=editor chosen=chosen to_lane=Callback::new(move |lane| chosen_lane.set(Some(lane))) />
                 </div>
                 <Practice session=session editor=editor />
+                <Recording session=session editor=editor drums=drums name=title.get_value() />
             </div>
         </div>
     }

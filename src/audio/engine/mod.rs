@@ -365,6 +365,6 @@ impl Engine {
 }
 
 /// The page's steady clock in ms.
-pub(super) fn now_ms() -> f64 {
+pub(in crate::audio) fn now_ms() -> f64 {
     web_sys::window().and_then(|window| window.performance()).map_or(0.0, |clock| clock.now())
 }

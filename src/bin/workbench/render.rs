@@ -106,8 +106,8 @@ pub fn run(source: &str, out: &str, options: &[&str]) -> Result<(), Trouble> {
     }
     let tone = if dry { Tone::NEUTRAL } else { kit.tone };
     let plan = plan(&groove, &kit, passes, Start::default(), writing.rate);
-    let tail = plan.tail(&tone, |planned| {
-        let frames = planned.voiced.key.render(&kit, writing.rate).map_or(0, |buffer| buffer.len());
+    let tail = plan.tail(&tone, |key| {
+        let frames = key.render(&kit, writing.rate).map_or(0, |buffer| buffer.len());
         frames as f64 / f64::from(writing.rate)
     });
     let [left, right] = plan.render(&kit, &tone, tail);
