@@ -103,7 +103,9 @@ pub async fn record(
     }
     let tail = tail.unwrap_or_else(|| plan.tail(tone, |key| cache.seconds(key, kit, plan.rate)));
     let frames = (plan.end + Seconds(tail.clamp(0.0, LONGEST_TAIL)).to_frames(rate)).0.max(1);
-    let tones = ToneBuffers::render(tone, plan.rate)?;
+    let half = ToneBuffers::room(tone, plan.rate)?;
+    breath.take().await;
+    let tones = half.with_surface()?;
     breath.take().await;
     let context =
         OfflineAudioContext::new_with_number_of_channels_and_length_and_sample_rate(2, frames as u32, plan.rate as f32)
