@@ -10,12 +10,12 @@ use stickleback::schedule::Start;
 use stickleback::synth::filter::{Biquad, FLAT_DB};
 
 const RATE: u32 = 24_000;
-/// Steps of the detector, frames: 1 ms.
+/// Frames the detector moves on by: 1 ms.
 const HOP: usize = 24;
-/// How near a stroke its onset must be found, steps.
+/// How near a stroke its onset must be found, ms.
 const NEAR: usize = 5;
 
-/// A band the detector listens in: its edges in Hz, and how long it compares before and after, in steps. Low sounds need
+/// A band the detector listens in: its edges in Hz, and how long it compares before and after, in ms. Low sounds need
 /// longer, for their power swells and sinks with every half-wave.
 struct Band {
     low: f64,
@@ -40,7 +40,7 @@ fn bands(role: Role) -> &'static [usize] {
     }
 }
 
-/// The steps at which `samples` rise in `band`: peaks of the ratio of power after to power before, at least 3 dB, each the
+/// The milliseconds at which `samples` rise in `band`: peaks of the ratio of power after to power before, at least 3 dB, each the
 /// highest within its window.
 fn onsets(samples: &[f32], band: &Band) -> Vec<usize> {
     let rate = f64::from(RATE);
@@ -88,8 +88,8 @@ fn a_detector_that_knows_nothing_finds_the_strokes() {
                 })
             };
             // A detector that fires all the time would find everything: at how many places would it find a stroke?
-            let steps = left.len() / HOP;
-            let chance = (0..steps).filter(|&at| hit(at)).count() as f64 / steps as f64;
+            let all_ms = left.len() / HOP;
+            let chance = (0..all_ms).filter(|&at| hit(at)).count() as f64 / all_ms as f64;
             by_chance += chance * own.len() as f64;
             let found = own.iter().filter(|&&at| hit(at)).count();
             told.push(format!("{} {found}/{} (by chance {:.0} %)", lane.head.role, own.len(), 100.0 * chance));

@@ -82,7 +82,7 @@ fn full_scale_and_what_is_no_sound_stay_inside() {
 }
 
 #[test]
-fn dither_is_triangular_and_leaves_the_mean_between_the_steps() {
+fn dither_is_triangular_and_leaves_the_mean_between_the_units() {
     for level in [0.0, 0.2, 0.5, 0.8] {
         let count = 200_000;
         let sound = vec![(level / 32_768.0) as f32; count];
@@ -92,7 +92,7 @@ fn dither_is_triangular_and_leaves_the_mean_between_the_steps() {
         let mean = values.iter().sum::<f64>() / count as f64;
         let variance = values.iter().map(|x| (x - mean).powi(2)).sum::<f64>() / count as f64;
         assert!((mean - level).abs() < 0.01, "{level}: {mean}");
-        // With this dither the error's power is a quarter of a step squared, wherever between the steps the sound is.
+        // With this dither the error's power is a quarter of a unit squared, wherever between two units the sound is.
         assert!((variance - 0.25).abs() < 0.01, "{level}: {variance}");
         assert!(values.iter().all(|x| (x - level).abs() <= 1.5));
     }
@@ -113,18 +113,18 @@ fn a_reader_that_is_not_ours_agrees_on_frames_and_peak() {
                 (2, rate, 8 * depth.bytes())
             );
             assert_eq!(reader.duration() as usize, left.len(), "{name}");
-            let steps = (1_i64 << (8 * depth.bytes() - 1)) as f64;
-            let read: Vec<f64> = reader.samples::<i32>().map(|sample| f64::from(sample.unwrap()) / steps).collect();
+            let units = (1_i64 << (8 * depth.bytes() - 1)) as f64;
+            let read: Vec<f64> = reader.samples::<i32>().map(|sample| f64::from(sample.unwrap()) / units).collect();
             let peak = |values: &mut dyn Iterator<Item = f64>| values.fold(0.0_f64, |peak, x| peak.max(x.abs()));
             let (found, want) =
                 (peak(&mut read.iter().copied()), peak(&mut left.iter().chain(&right).map(|&x| f64::from(x))));
-            assert!((found - want).abs() <= 1.5 / steps, "{name}: {found} for {want}");
+            assert!((found - want).abs() <= 1.5 / units, "{name}: {found} for {want}");
             assert!(want > 0.1);
             let apart = read
                 .chunks(2)
                 .zip(left.iter().zip(&right))
                 .map(|(pair, (&l, &r))| (pair[0] - f64::from(l)).abs().max((pair[1] - f64::from(r)).abs()));
-            assert!(apart.fold(0.0, f64::max) <= 1.5 / steps, "{name}");
+            assert!(apart.fold(0.0, f64::max) <= 1.5 / units, "{name}");
             // Rendered and written again it is the same file.
             let again = plan(groove, kit, 1, Start::default(), rate).render(kit, &kit.tone, 0.5);
             assert!(bytes == file(format(rate, 2, depth), &[&again[0], &again[1]]).unwrap(), "{name}");

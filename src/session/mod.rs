@@ -4,7 +4,6 @@ pub mod undo;
 pub mod draft;
 pub mod progress;
 pub mod drafts;
-pub mod takes;
 #[cfg(feature = "web")]
 pub mod drafting;
 #[cfg(feature = "web")]

@@ -2,7 +2,6 @@
 
 use super::drafts::file_stem;
 use super::library::Drums;
-use super::takes::Take;
 use crate::audio::Failure;
 use crate::audio::breath::Breath;
 use crate::audio::offline::{self, OfflineError, Recorded};
@@ -10,6 +9,7 @@ use crate::audio::plan;
 use crate::browser::files::Pieces;
 use crate::rhythm::{Groove, LaneId};
 use crate::schedule::Start;
+use crate::share::take::Take;
 use crate::share::wav::Encoder;
 use leptos::prelude::*;
 use leptos::task::spawn_local;

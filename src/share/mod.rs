@@ -11,6 +11,7 @@ mod numbers;
 mod names;
 mod score;
 mod details;
+pub mod take;
 pub mod wav;
 
 pub use link::{LinkFault, MAX_LINK, MAX_TITLE, Shared, Unfit, decode, encode};

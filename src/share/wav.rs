@@ -4,7 +4,7 @@
 //! chunk of the form `WAVE` with a `fmt ` chunk of 16 bytes (format 1, whole numbers) and a `data` chunk. All numbers are
 //! little-endian; a chunk of odd size is followed by one byte that counts only for the chunk around it.
 //!
-//! Samples of 16 bits are dithered: noise of triangular density, one step wide to either side, is added before rounding,
+//! Samples of 16 bits are dithered: noise of triangular density, one unit wide to either side, is added before rounding,
 //! which makes the error of rounding independent of the sound (S. P. Lipshitz, R. A. Wannamaker and J. Vanderkooy,
 //! "Quantization and dither: a theoretical survey", Journal of the Audio Engineering Society 40(5), 1992, 355-375). The
 //! noise is seeded: the same sound is the same bytes. At 24 bits rounding is far below what any room lets one hear.
@@ -39,8 +39,8 @@ impl Depth {
         }
     }
 
-    /// Steps from silence to full scale.
-    const fn steps(self) -> f64 {
+    /// Units from silence to full scale.
+    const fn units(self) -> f64 {
         match self {
             Depth::Sixteen => 32_768.0,
             Depth::TwentyFour => 8_388_608.0,
@@ -127,17 +127,17 @@ impl Encoder {
     pub fn block(&mut self, channels: &[&[f32]]) -> Vec<u8> {
         let frames = channels.first().map_or(0, |channel| channel.len());
         let mut bytes = Vec::with_capacity(frames * self.format.frame_bytes() as usize);
-        let steps = self.format.depth.steps();
+        let units = self.format.depth.units();
         for frame in 0..frames {
             for (channel, dither) in self.dither.iter_mut().enumerate() {
                 let sample = channels.get(channel).and_then(|channel| channel.get(frame)).copied().unwrap_or(0.0);
-                let value = steps * f64::from(sample);
+                let value = units * f64::from(sample);
                 let value = match self.format.depth {
                     Depth::Sixteen => value + 0.5 * (dither.advance() + dither.advance()),
                     Depth::TwentyFour => value,
                 };
                 // No number becomes 0.
-                let whole = value.round().clamp(-steps, steps - 1.0) as i32;
+                let whole = value.round().clamp(-units, units - 1.0) as i32;
                 let kept = self.format.depth.bytes() as usize;
                 bytes.extend(whole.to_le_bytes().iter().take(kept));
             }

@@ -4,7 +4,7 @@ use crate::session::Session;
 use crate::session::editor::Editor;
 use crate::session::library::Drums;
 use crate::session::recording::{Recorder, State};
-use crate::session::takes::{MOST_PASSES, Quality, Take};
+use crate::share::take::{MOST_PASSES, Quality, Take};
 use crate::words::recording::{self as told, controls};
 use leptos::prelude::*;
 

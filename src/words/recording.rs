@@ -1,7 +1,7 @@
 //! Recordings: what can be set, how much it will be, and how it went.
 
 use super::numbers::{counted, format};
-use crate::session::takes::{LONGEST_SECONDS, Quality, Size, TooLong};
+use crate::share::take::{LONGEST_SECONDS, Quality, Size, TooLong};
 
 /// Names of controls.
 pub mod controls {

@@ -1,7 +1,7 @@
 //! What is recorded: how often a groove goes round, how fine the file is, and whether it fits.
 
+use super::wav::{Depth, Format};
 use crate::rhythm::Groove;
-use crate::share::wav::{Depth, Format};
 use crate::synth::Tone;
 
 /// The longest a recording lasts, in seconds of all passes: the page holds the whole of it in memory.
@@ -79,8 +79,20 @@ impl Take {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::rhythm::Bpm;
-    use crate::session::draft;
+    use crate::rhythm::{Bpm, Dynamics, Feel, Id, Metre, Pattern, Sound, TapeSpeed, Tempo, Tonic};
+
+    /// Two bars of nothing.
+    fn groove(bpm: f64) -> Groove {
+        let kit: Id = "plain".parse().unwrap();
+        Groove {
+            pattern: Pattern::new(Metre::four_four(), 2, Vec::new()).unwrap(),
+            tempo: Tempo::quarters(Bpm::clamped(bpm)),
+            feel: Feel::straight(),
+            dynamics: Dynamics::DEFAULT,
+            tonic: Tonic::DEFAULT,
+            sound: Sound { kit: kit.clone(), tone: kit, speed: TapeSpeed::NEUTRAL },
+        }
+    }
 
     #[test]
     fn passes_are_counted_against_ten_minutes() {
@@ -93,8 +105,7 @@ mod tests {
             (400.0, 1, Ok(1.2)),
         ] {
             for quality in [Quality::Usual, Quality::Fine] {
-                let mut groove = draft::blank();
-                groove.tempo = groove.tempo.at(Bpm::clamped(bpm));
+                let groove = groove(bpm);
                 let found = Take { passes, quality }.size(&groove, &Tone::NEUTRAL);
                 match (found, want) {
                     (Ok(size), Ok(seconds)) => {
