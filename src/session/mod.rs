@@ -23,6 +23,8 @@ pub mod comparing;
 #[cfg(feature = "web")]
 pub mod coursework;
 #[cfg(feature = "web")]
+pub mod recording;
+#[cfg(feature = "web")]
 pub mod links;
 #[cfg(feature = "web")]
 pub mod page;

@@ -7,6 +7,7 @@ use super::later::{Given, later, later_with, part};
 use super::link_slip::LinkSlip;
 use super::marks::Marks;
 use super::practice::{self, Practice};
+use super::recording::Recording;
 use super::ribbon::grid::{Ribbon, focus_place};
 use super::ribbon::magnify::MagnifySwitch;
 use super::ribbon::navigation::Spot;
@@ -196,6 +197,7 @@ pub fn Desk(
                     {stroke_card}
                 </div>
                 <Practice session=session editor=editor />
+                <Recording session=session editor=editor drums=drums name=title.get_value() />
             </div>
         </div>
     }

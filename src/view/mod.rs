@@ -16,6 +16,8 @@ mod marks;
 #[cfg(feature = "web")]
 mod practice;
 #[cfg(feature = "web")]
+mod recording;
+#[cfg(feature = "web")]
 mod aria;
 #[cfg(feature = "web")]
 mod cards;

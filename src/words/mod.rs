@@ -18,5 +18,6 @@ pub mod families;
 pub mod library;
 pub mod lesson;
 pub mod practice;
+pub mod recording;
 pub mod drafts;
 pub mod tasks;

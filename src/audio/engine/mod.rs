@@ -19,8 +19,8 @@ use std::sync::Arc;
 const IDLE_MS: f64 = 30_000.0;
 /// A context that has not begun to run so many ms after it was asked to is blocked.
 const BLOCKED_MS: f64 = 600.0;
-/// The most rendering between a press of Play and its anchor, in ms.
-const PRESS_MS: f64 = 40.0;
+/// The most rendering ahead between a press of Play and its anchor, in ms: the pump renders what comes first anyway.
+const PRESS_MS: f64 = 10.0;
 /// The volume before anyone has set one: moderate.
 const FIRST_VOLUME: f64 = 0.7;
 /// The rate voices are prepared for until the device has told its own.
@@ -365,6 +365,6 @@ impl Engine {
 }
 
 /// The page's steady clock in ms.
-pub(super) fn now_ms() -> f64 {
+pub(in crate::audio) fn now_ms() -> f64 {
     web_sys::window().and_then(|window| window.performance()).map_or(0.0, |clock| clock.now())
 }

@@ -7,6 +7,8 @@
 //! workbench events FILE|LINK [--rate R] [--passes N] [--json]   when every stroke of a groove belongs, in frames
 //! workbench course STYLE                             the stages of a style’s lesson as a screen reader is told of them
 //! workbench spoken                                     what a screen reader is to be told of the grooves listed on standard input
+//! workbench render STYLE|FILE|LINK OUT.wav [--passes N --rate R --bits 16|24 --dry --json]   a groove as a wave file
+//! workbench voice KIT ROLE OUT.wav [--loudness N --pitch NOTE --rate R --bits 16|24 --json]   one stroke as a wave file
 //! workbench measure --json                               native figures for scripts/measure
 //! workbench measure --largest                            the address of the largest groove there can be, for the same
 //! ```
@@ -18,8 +20,10 @@ mod check;
 mod events;
 mod index;
 mod measure;
+mod render;
 mod spoken;
 mod tidy;
+mod voice;
 
 use std::process::ExitCode;
 
@@ -41,6 +45,8 @@ fn main() -> ExitCode {
         ["events", source, options @ ..] => events::run(source, options),
         ["course", path] => spoken::course(path),
         ["spoken"] => spoken::run(),
+        ["render", source, out, options @ ..] => render::run(source, out, options),
+        ["voice", kit, role, out, options @ ..] => voice::run(kit, role, out, options),
         ["measure", "--json"] => measure::run(),
         ["measure", "--largest"] => measure::largest(),
         _ => Err(Trouble::Usage),
@@ -55,6 +61,12 @@ fn main() -> ExitCode {
             println!("       workbench events FILE|LINK [--rate R] [--passes N] [--json]");
             println!("       workbench course STYLE");
             println!("       workbench spoken");
+            println!(
+                "       workbench render STYLE|FILE|LINK OUT.wav [--passes N] [--rate R] [--bits 16|24] [--dry] [--json]"
+            );
+            println!(
+                "       workbench voice KIT ROLE OUT.wav [--loudness N] [--pitch NOTE] [--rate R] [--bits 16|24] [--json]"
+            );
             println!("       workbench measure --json | --largest");
             ExitCode::from(2)
         }
