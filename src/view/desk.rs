@@ -3,7 +3,7 @@
 use super::cards::lane::{AddLane, LaneCard};
 use super::cards::stroke::StrokeCard;
 use super::focus::keep_focus;
-use super::later::{Given, later, later_with, part};
+use super::later::{Given, fold_later, later, later_with, part};
 use super::link_slip::LinkSlip;
 use super::marks::Marks;
 use super::practice::{self, Practice};
@@ -22,7 +22,7 @@ use crate::session::library::Drums;
 use crate::session::links;
 use crate::session::rooms::Notice;
 use crate::style::Hallmark;
-use crate::words::{library as told, ui};
+use crate::words::{library as told, recording, ui};
 use leptos::ev;
 use leptos::prelude::*;
 use leptos::task::spawn_local;
@@ -197,7 +197,10 @@ pub fn Desk(
                     {stroke_card}
                 </div>
                 <Practice session=session editor=editor />
-                <Recording session=session editor=editor drums=drums name=title.get_value() />
+                {fold_later("fold recording", recording::controls::SAVE_AS_SOUND, move || {
+                    let name = title.get_value();
+                    part!(recording_of(session, editor, drums, name))
+                })}
             </div>
         </div>
     }
@@ -211,6 +214,11 @@ fn unchosen() -> AnyView {
         </section>
     }
     .into_any()
+}
+
+#[cfg_attr(split, wasm_split_helpers::wasm_split(recording, fallible))]
+fn recording_of(session: Session, editor: Editor, drums: RwSignal<Option<Drums>>, name: String) -> Given {
+    Ok(view! { <Recording session=session editor=editor drums=drums name=name /> }.into_any())
 }
 
 #[cfg_attr(split, wasm_split_helpers::wasm_split(cards, fallible))]

@@ -11,7 +11,7 @@ use leptos::prelude::*;
 /// How often round a recording goes if nothing is asked for.
 const USUAL_PASSES: u32 = 4;
 
-/// The fold under the desk in which the groove of `editor` is saved as a wave file named after it.
+/// What stands in the fold under the desk in which the groove of `editor` is saved as a wave file named after it.
 #[component]
 pub fn Recording(session: Session, editor: Editor, drums: RwSignal<Option<Drums>>, name: String) -> impl IntoView {
     let recorder = Recorder::open();
@@ -65,35 +65,32 @@ pub fn Recording(session: Session, editor: Editor, drums: RwSignal<Option<Drums>
         view! { <option value=fine selected=move || quality.get() == value>{told::quality(value)}</option> }
     };
     view! {
-        <details class="fold recording">
-            <summary>{controls::SAVE_AS_SOUND}</summary>
-            <div class="fold-tools">
-                <label>
-                    <span>{controls::TIMES_ROUND}</span>
-                    <input
-                        type="number" min="1" max=MOST_PASSES.to_string() inputmode="numeric"
-                        prop:value=USUAL_PASSES.to_string()
-                        on:input:target=move |event| turned(event.target(), false)
-                        on:change:target=move |event| turned(event.target(), true)
-                    />
-                </label>
-                <label>
-                    <span>{controls::QUALITY}</span>
-                    <select on:change:target=move |event| quality.set(if event.target().value() == "true" { Quality::Fine } else { Quality::Usual })>
-                        {option(Quality::Usual)}
-                        {option(Quality::Fine)}
-                    </select>
-                </label>
-                <button type="button" class="round" aria-disabled=move || (!working.get() && !can_be()).then_some("true") on:click=press>
-                    {move || if working.get() { controls::CANCEL } else { controls::SAVE }}
-                </button>
-                {move || working.get().then(|| view! {
-                    <progress max="100" aria-label=controls::PROGRESS prop:value=percent>{move || format!("{} %", percent())}</progress>
-                })}
-                <p class="recording-told" role="status">{amount} " " {move || (!silent.get().is_empty()).then_some(told::SILENT_LANES)}</p>
-                <p class="recording-told" role="status">{outcome}</p>
-            </div>
-        </details>
+        <div class="fold-tools">
+            <label>
+                <span>{controls::TIMES_ROUND}</span>
+                <input
+                    type="number" min="1" max=MOST_PASSES.to_string() inputmode="numeric"
+                    prop:value=USUAL_PASSES.to_string()
+                    on:input:target=move |event| turned(event.target(), false)
+                    on:change:target=move |event| turned(event.target(), true)
+                />
+            </label>
+            <label>
+                <span>{controls::QUALITY}</span>
+                <select on:change:target=move |event| quality.set(if event.target().value() == "true" { Quality::Fine } else { Quality::Usual })>
+                    {option(Quality::Usual)}
+                    {option(Quality::Fine)}
+                </select>
+            </label>
+            <button type="button" class="round" aria-disabled=move || (!working.get() && !can_be()).then_some("true") on:click=press>
+                {move || if working.get() { controls::CANCEL } else { controls::SAVE }}
+            </button>
+            {move || working.get().then(|| view! {
+                <progress max="100" aria-label=controls::PROGRESS prop:value=percent>{move || format!("{} %", percent())}</progress>
+            })}
+            <p class="recording-told" role="status">{amount} " " {move || (!silent.get().is_empty()).then_some(told::SILENT_LANES)}</p>
+            <p class="recording-told" role="status">{outcome}</p>
+        </div>
     }
     .into_any()
 }
