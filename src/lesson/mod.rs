@@ -7,6 +7,7 @@ pub mod note_value;
 pub mod details;
 pub mod lane;
 pub mod groove;
+pub mod builds;
 pub mod condition;
 pub mod hallmark;
 pub mod task;

@@ -3,6 +3,7 @@
 pub mod spot;
 pub mod condition;
 pub mod judge;
+pub mod sound;
 pub mod variation;
 pub mod hallmark;
 

@@ -9,6 +9,7 @@
 //! workbench spoken                                     what a screen reader is to be told of the grooves listed on standard input
 //! workbench render STYLE|FILE|LINK OUT.wav [--passes N --rate R --bits 16|24 --dry --json]   a groove as a wave file
 //! workbench voice KIT ROLE OUT.wav [--loudness N --pitch NOTE --rate R --bits 16|24 --json]   one stroke as a wave file
+//! workbench facts KIT... [--json | --write]              what is measured of kits' voices and tones; --write keeps it
 //! workbench measure --json                               native figures for scripts/measure
 //! workbench measure --largest                            the address of the largest groove there can be, for the same
 //! ```
@@ -18,6 +19,7 @@
 
 mod check;
 mod events;
+mod facts;
 mod index;
 mod measure;
 mod render;
@@ -47,6 +49,7 @@ fn main() -> ExitCode {
         ["spoken"] => spoken::run(),
         ["render", source, out, options @ ..] => render::run(source, out, options),
         ["voice", kit, role, out, options @ ..] => voice::run(kit, role, out, options),
+        ["facts", words @ ..] => facts::run(words),
         ["measure", "--json"] => measure::run(),
         ["measure", "--largest"] => measure::largest(),
         _ => Err(Trouble::Usage),
@@ -67,6 +70,7 @@ fn main() -> ExitCode {
             println!(
                 "       workbench voice KIT ROLE OUT.wav [--loudness N] [--pitch NOTE] [--rate R] [--bits 16|24] [--json]"
             );
+            println!("       workbench facts KIT... [--json | --write]");
             println!("       workbench measure --json | --largest");
             ExitCode::from(2)
         }
