@@ -20,3 +20,4 @@ pub mod lesson;
 pub mod practice;
 pub mod drafts;
 pub mod tasks;
+pub mod voices;
