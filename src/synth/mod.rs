@@ -48,7 +48,7 @@ pub use burst::{Clap, Scraper, Shaker, Tambourine};
 pub use chord::{ElectricPiano, Organ};
 pub use cymbal::Cymbal;
 pub use formant::Formant;
-pub use kit::{Kit, Voice};
+pub use kit::{Kit, StandIn, Voice};
 pub use low::{LogDrum, Sub};
 pub use membrane::Membrane;
 pub use metal::Bell;

@@ -21,3 +21,4 @@ pub mod practice;
 pub mod recording;
 pub mod drafts;
 pub mod tasks;
+pub mod voices;
