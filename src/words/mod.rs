@@ -22,3 +22,5 @@ pub mod recording;
 pub mod drafts;
 pub mod tasks;
 pub mod voices;
+pub mod matching;
+pub mod builds;
