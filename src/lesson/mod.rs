@@ -17,6 +17,7 @@ pub mod finding;
 pub mod exercise;
 pub mod course;
 pub mod style_file;
+pub mod likeness;
 pub mod index;
 pub mod kit;
 pub mod kit_facts;

@@ -7,9 +7,10 @@ use super::practice::EchoTurn;
 use crate::audio::mix::Mix;
 use crate::audio::{Failure, PlayOptions, Player, Status};
 use crate::browser::frames::FrameLoop;
-use crate::rhythm::{Groove, LaneId, Part, StrokeId};
+use crate::rhythm::{Groove, LaneId, Loudness, Part, StrokeId};
 use crate::schedule::{Caret, ClickPulse, Echo, Pace};
 use crate::style::SoundLookup;
+use crate::synth::{Part as VoicePart, Patch};
 use leptos::prelude::*;
 use std::sync::Arc;
 
@@ -231,6 +232,11 @@ impl Hearing {
     /// Whether something was asked to play and has not been stopped; tracked where it is read reactively.
     pub fn is_on(&self) -> bool {
         matches!(self.status.get(), Status::Playing | Status::Waking | Status::Blocked)
+    }
+
+    /// Plays one stroke of a voice at once, or only some of its parts; all of them if none is named. In a gesture.
+    pub fn hear(&self, patch: Patch, parts: Vec<VoicePart>, loudness: u8) {
+        self.player.with_value(|player| player.hear(&patch, &parts, Loudness::clamped(i32::from(loudness))));
     }
 
     /// Calls `act` with what looks measured properties of the followed groove's sound up for `groove`, if they are known.

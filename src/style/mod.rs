@@ -6,6 +6,8 @@ pub mod judge;
 pub mod sound;
 pub mod variation;
 pub mod hallmark;
+pub mod likeness;
+pub mod licence;
 
 pub use condition::{Condition, Per, Places, SoundMeasure, Touch, Voices};
 pub use hallmark::{Aspect, Foil, Hallmark, Neighbour, Rank};

@@ -2,7 +2,7 @@
 
 use super::later::{Given, later, part, provide_arrivals};
 use super::notice::Notices;
-use super::rooms::{draft, lesson, received, styles, unbuilt};
+use super::rooms::{draft, lesson, received, styles, unbuilt, voices};
 use crate::route::Route;
 use crate::session::{Session, page};
 use crate::words::ui;
@@ -39,7 +39,7 @@ pub fn App() -> impl IntoView {
     view! {
         <header class="head">
             <a class="name" href=Route::Styles.fragment()>{ui::NAME}</a>
-            <nav aria-label=ui::ROOMS>{link(Route::Styles)} {link(Route::Draft)}</nav>
+            <nav aria-label=ui::ROOMS>{link(Route::Styles)} {link(Route::Voices)} {link(Route::Draft)}</nav>
         </header>
         <Notices session=session />
         <main node_ref=main>
@@ -48,6 +48,11 @@ pub fn App() -> impl IntoView {
                 Route::Lesson(id) => view! { <lesson::Lesson session=session id=id /> }.into_any(),
                 Route::Draft => later(move || part!(draft_room(session))),
                 Route::Received(_) => later(move || part!(received_room(session))),
+                Route::Voices => later(move || part!(voices_room(session, None))),
+                Route::Voice(kit, role) => later(move || {
+                    let asked = Some((kit.clone(), role.clone()));
+                    part!(voices_room(session, asked))
+                }),
                 other => view! { <unbuilt::Unbuilt route=other /> }.into_any(),
             }}
         </main>
@@ -68,11 +73,18 @@ fn received_room(session: Session) -> Given {
     Ok(view! { <received::Received session=session /> }.into_any())
 }
 
-/// Whether a link to `to` stands for the room the learner is in: a lesson belongs to Styles, a received groove to Draft.
+#[cfg_attr(split, wasm_split_helpers::wasm_split(voices, fallible))]
+fn voices_room(session: Session, asked: Option<(String, String)>) -> Given {
+    Ok(view! { <voices::Voices session=session asked=asked /> }.into_any())
+}
+
+/// Whether a link to `to` stands for the room the learner is in: a lesson belongs to Styles, a received groove to Draft, a
+/// voice to Voices.
 fn same_room(here: &Route, to: &Route) -> bool {
     match here {
         Route::Lesson(_) => *to == Route::Styles,
         Route::Received(_) => *to == Route::Draft,
+        Route::Voice(..) => *to == Route::Voices,
         here => here == to,
     }
 }

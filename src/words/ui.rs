@@ -16,7 +16,7 @@ pub mod rooms {
             Route::Dictation => "Dictation",
             Route::Draft => "Draft",
             Route::Received(_) => "Shared groove",
-            Route::Voices => "Voices",
+            Route::Voices | Route::Voice(..) => "Voices",
             Route::Class => "Class",
             Route::Progress => "Progress",
         }

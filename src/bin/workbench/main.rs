@@ -10,6 +10,7 @@
 //! workbench render STYLE|FILE|LINK OUT.wav [--passes N --rate R --bits 16|24 --dry --json]   a groove as a wave file
 //! workbench voice KIT ROLE OUT.wav [--loudness N --pitch NOTE --rate R --bits 16|24 --json]   one stroke as a wave file
 //! workbench facts KIT... [--json | --write]              what is measured of kits' voices and tones; --write keeps it
+//! workbench likeness FILE|LINK --json                which styles a groove leans to, how surely, and why
 //! workbench measure --json                               native figures for scripts/measure
 //! workbench measure --largest                            the address of the largest groove there can be, for the same
 //! ```
@@ -21,6 +22,7 @@ mod check;
 mod events;
 mod facts;
 mod index;
+mod likeness;
 mod measure;
 mod render;
 mod spoken;
@@ -50,6 +52,7 @@ fn main() -> ExitCode {
         ["render", source, out, options @ ..] => render::run(source, out, options),
         ["voice", kit, role, out, options @ ..] => voice::run(kit, role, out, options),
         ["facts", words @ ..] => facts::run(words),
+        ["likeness", source, "--json"] => likeness::run(source),
         ["measure", "--json"] => measure::run(),
         ["measure", "--largest"] => measure::largest(),
         _ => Err(Trouble::Usage),
@@ -71,6 +74,7 @@ fn main() -> ExitCode {
                 "       workbench voice KIT ROLE OUT.wav [--loudness N] [--pitch NOTE] [--rate R] [--bits 16|24] [--json]"
             );
             println!("       workbench facts KIT... [--json | --write]");
+            println!("       workbench likeness FILE|LINK --json");
             println!("       workbench measure --json | --largest");
             ExitCode::from(2)
         }

@@ -2,7 +2,7 @@
 //! the score marks, which are made of the same controls.
 
 mod number;
-mod choice;
+pub mod choice;
 mod fold;
 pub mod stroke;
 mod time;
