@@ -1,6 +1,7 @@
 //! The styles and kits that come with the app: a small index at once, the files when they are opened.
 
 use crate::browser::fetch::{self, FetchFault};
+use crate::lesson::builds::{Build, read_build};
 use crate::lesson::index::{self, IndexEntry};
 use crate::lesson::style::Style;
 use crate::lesson::{kit, style_file};
@@ -69,6 +70,7 @@ pub struct Library {
     index: StoredValue<Arc<Vec<IndexEntry>>>,
     styles: StoredValue<HashMap<String, Arc<Style>>>,
     kits: StoredValue<HashMap<String, Kept>>,
+    builds: StoredValue<HashMap<&'static str, Arc<Build>>>,
 }
 
 impl Library {
@@ -80,6 +82,7 @@ impl Library {
             index: StoredValue::new(Arc::new(entries)),
             styles: StoredValue::new(HashMap::new()),
             kits: StoredValue::new(HashMap::new()),
+            builds: StoredValue::new(HashMap::new()),
         }
     }
 
@@ -105,6 +108,19 @@ impl Library {
             styles.insert(id.to_owned(), style.clone());
         });
         Ok(style)
+    }
+
+    /// The guided build called `id`, fetched the first time.
+    pub async fn build(&self, id: &'static str) -> Result<Arc<Build>, Missing> {
+        if let Some(build) = self.builds.with_value(|builds| builds.get(id).cloned()) {
+            return Ok(build);
+        }
+        let text = fetch::text(&format!("lessons/builds/{id}.json")).await.map_err(missing)?;
+        let build = Arc::new(read_build(&text).map_err(Missing::Faults)?);
+        self.builds.update_value(|builds| {
+            builds.insert(id, build.clone());
+        });
+        Ok(build)
     }
 
     async fn kit(&self, id: &Id) -> Result<Kept, Missing> {

@@ -17,6 +17,7 @@ pub mod controls {
     pub const NEXT: &str = "Next hidden sound";
     pub const HIDDEN: &str = "Hear the hidden sound";
     pub const OWN: &str = "Hear yours";
+    pub const WHOSE: &str = "Yours:";
     pub const KEYS: &str = "In this section the keys A and B do the same.";
     pub const CHECK: &str = "Check the match";
     pub const REVEAL: &str = "Show me the hidden sound";

@@ -23,7 +23,8 @@ pub mod room {
     pub const OWN: &str = "Back to the kit\u{2019}s own";
     pub const TO_DRAFT: &str = "Use it in my draft";
     pub const FIGURES: &str = "The figures behind";
-    pub const OVER_TIME: &str = "Over time: the wave, its level (broken line), and its pitch where there is one (thick line)";
+    pub const OVER_TIME: &str =
+        "Over time: the wave, its level (broken line), and its pitch where there is one (thick line)";
     pub const BY_PITCH: &str = "From low to high: how strong";
     pub const ONE_PART: &str = "This voice is all of one piece.";
 }

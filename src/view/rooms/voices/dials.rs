@@ -47,6 +47,9 @@ pub fn Dials(
     /// Called after each move: to hear it.
     #[prop(optional)]
     moved: Option<Callback<()>>,
+    /// Whose they are, where a room has several with the same names; spoken before the name.
+    #[prop(optional)]
+    whose: &'static str,
 ) -> impl IntoView {
     let dial = move |handle: Handle| {
         let handle = StoredValue::new(handle);
@@ -63,7 +66,7 @@ pub fn Dials(
         let steps = (ends.1 - ends.0) / 100.0;
         view! {
             <label class="voice-dial">
-                <span class="voice-dial-name">{name}</span>
+                <span class="voice-dial-name"><span class="unseen">{whose} " "</span>{name}</span>
                 <span class="voice-dial-end" aria-hidden="true">{low}</span>
                 <input
                     type="range" min=ends.0.to_string() max=ends.1.to_string() step=steps.to_string()

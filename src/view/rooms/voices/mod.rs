@@ -1,6 +1,8 @@
 //! The Voices room: any voice of any kit taken apart, heard part by part, turned into another, and put into a draft.
 
+pub mod builds;
 pub mod dials;
+pub mod matching;
 pub mod picture;
 
 use crate::rhythm::{Id, Sound, TapeSpeed};
