@@ -67,9 +67,9 @@ impl Bench {
 /// The role a voice plays that is heard by itself: one that neither ducks nor is ducked.
 pub const ROLE: Role = Role::Snare;
 
-/// A kit of nothing but `patch`, without tone, at a moderate level.
+/// A kit of nothing but `patch`, without tone, at the level buffers have.
 pub fn kit_of(patch: &Patch) -> Kit {
-    let voice = Voice { patch: *patch, place: Place { level_db: -6.0, release_ms: 60.0 } };
+    let voice = Voice { patch: *patch, place: Place { level_db: 0.0, release_ms: 60.0 } };
     Kit { id: String::new(), name: String::new(), voices: [(ROLE, voice)].into(), tone: Tone::NEUTRAL }
 }
 
