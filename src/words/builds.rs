@@ -12,6 +12,7 @@ pub mod controls {
     pub const LEAD: &str = "Make a sound yourself, one part after the other.";
     pub const LIST: &str = "Builds";
     pub const BUILD: &str = "Build";
+    pub const WHOSE: &str = "In the build:";
     pub const MADE: &str = "made";
     pub const HEAR_PARTS: &str = "Hear this stage";
     pub const HEAR_WHOLE: &str = "Hear the whole sound";

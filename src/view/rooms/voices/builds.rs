@@ -16,9 +16,14 @@ use leptos::prelude::*;
 use leptos::task::spawn_local;
 use std::sync::Arc;
 
-/// The section: the list of builds, and the open one. `to_draft` takes the voice made, and its role, to the learner's draft.
+/// The section: the list of builds, and the open one.
 #[component]
-pub fn Builds(session: Session, to_draft: Callback<(Role, Voice)>) -> impl IntoView {
+pub fn Builds(
+    session: Session,
+    /// Takes the voice made, and its role, to the learner's draft; without it that is not offered.
+    #[prop(optional)]
+    to_draft: Option<Callback<(Role, Voice)>>,
+) -> impl IntoView {
     let building = session.building;
     let open = building.open();
     let opened = RwSignal::new(None::<Result<Arc<Build>, Missing>>);
@@ -65,7 +70,7 @@ pub fn Builds(session: Session, to_draft: Callback<(Role, Voice)>) -> impl IntoV
 }
 
 /// The open build at its stage.
-fn making(session: Session, work: Work, to_draft: Callback<(Role, Voice)>) -> AnyView {
+fn making(session: Session, work: Work, to_draft: Option<Callback<(Role, Voice)>>) -> AnyView {
     let build = work.build();
     let (title, about, last) = (build.title.clone(), build.about.clone(), build.stages.len().saturating_sub(1));
     let build = StoredValue::new(build);
@@ -82,9 +87,11 @@ fn making(session: Session, work: Work, to_draft: Callback<(Role, Voice)>) -> An
         work.solve();
         hear(false);
     };
+    let given = Memo::new(move |_| work.making().with(|making| (making.stage, making.hints)));
+    let hints_here = move || in_stage(given.get().0).map_or_else(Vec::new, |stage| stage.hints);
     let is_last = move || stage.get() == last;
     let finish = move || {
-        is_last().then(|| {
+        to_draft.filter(|_| is_last()).map(|to_draft| {
             let take = move |_| to_draft.run(work.voice());
             view! { <button type="button" class="plain onward" on:click=take>{controls::USE}</button> }
         })
@@ -105,16 +112,16 @@ fn making(session: Session, work: Work, to_draft: Callback<(Role, Voice)>) -> An
                 <button type="button" class="plain" on:click=move |_| hear(false)>{controls::HEAR_PARTS}</button>
                 <button type="button" class="plain" on:click=move |_| hear(true)>{controls::HEAR_WHOLE}</button>
             </p>
-            <Dials patch=work.patch() which=which moved=Callback::new(move |()| hear(false)) whose=controls::BUILD />
+            <Dials patch=work.patch() which=which moved=Callback::new(move |()| hear(false)) whose=controls::WHOSE />
             <div class="acts">
                 <button type="button" class="plain" on:click=move |_| work.check()>{controls::CHECK}</button>
-                {hint(work, in_stage)}
+                {hint(work, given, hints_here)}
                 <button type="button" class="plain" on:click=set>{controls::SHOW}</button>
                 <button type="button" class="plain" on:click=move |_| work.again()>{controls::AGAIN}</button>
                 {finish}
             </div>
             <p class="verdict" role="status">{move || verdict(work, last)}</p>
-            {move || hints(work, in_stage)}
+            <div role="status">{move || hints(given.get().1, hints_here())}</div>
         </section>
     }
     .into_any()
@@ -141,20 +148,18 @@ fn verdict(work: Work, last: usize) -> Option<String> {
 }
 
 /// The way to the next hint. It stays when there is none left, and the keyboard on it.
-fn hint(work: Work, in_stage: impl Fn(usize) -> Option<BuildStage> + Copy + Send + Sync + 'static) -> AnyView {
-    let given = Memo::new(move |_| work.making().with(|making| (making.stage, making.hints)));
-    let none_left = move || {
-        let (stage, given) = given.get();
-        aria::state(in_stage(stage).is_none_or(|stage| given >= stage.hints.len()))
-    };
+fn hint(
+    work: Work,
+    given: Memo<(usize, usize)>,
+    all: impl Fn() -> Vec<String> + Copy + Send + Sync + 'static,
+) -> AnyView {
+    let none_left = move || aria::state(given.get().1 >= all().len());
     let name = move || if given.get().1 == 0 { controls::HINT } else { controls::ANOTHER_HINT };
     view! { <button type="button" class="plain" aria-disabled=none_left on:click=move |_| work.hint()>{name}</button> }
         .into_any()
 }
 
-fn hints(work: Work, in_stage: impl Fn(usize) -> Option<BuildStage> + Copy + 'static) -> AnyView {
-    let (stage, given) = work.making().with(|making| (making.stage, making.hints));
-    let hints = in_stage(stage).map_or_else(Vec::new, |stage| stage.hints);
-    let hints = hints.into_iter().take(given).map(|hint| view! { <li>{hint}</li> }).collect_view();
-    view! { <ol class="hints" role="status" class:none=move || given == 0>{hints}</ol> }.into_any()
+fn hints(given: usize, all: Vec<String>) -> Option<AnyView> {
+    let hints = all.into_iter().take(given).map(|hint| view! { <li>{hint}</li> }).collect_view();
+    (given > 0).then(|| view! { <ol class="hints">{hints}</ol> }.into_any())
 }

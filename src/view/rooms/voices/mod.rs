@@ -91,6 +91,8 @@ pub fn Voices(session: Session, asked: Option<(String, String)>) -> impl IntoVie
                 None => view! { <p class="waiting">{ui::messages::OPENING}</p> }.into_any(),
                 Some((role, voice)) => view! { <Apart session=session role=role voice=voice /> }.into_any(),
             }}
+            <matching::Match session=session voice=voice.into() />
+            <builds::Builds session=session />
         </div>
     }
     .into_any()
