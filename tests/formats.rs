@@ -334,6 +334,7 @@ fn any_groove() -> impl Strategy<Value = Groove> {
                     kit: "one".parse().unwrap(),
                     tone: if tonic % 2 == 0 { "one" } else { "two" }.parse().unwrap(),
                     speed: TapeSpeed::from_thousandths(speed).unwrap(),
+                    voices: MadeVoices::NONE,
                 },
             })
         },
