@@ -200,7 +200,6 @@ fn own_voices_cost_a_link_little() {
         }
     }
     let [min, median, most, max] = spread(lengths);
-    println!("GOLDEN {}", share::encode(&golden_groove("house", "voices"), KIT, Some("Seat 7")));
     println!("characters an own voice adds: {min} to {max}, median {median}, 95 % up to {most}");
     assert!(most <= 100);
 }

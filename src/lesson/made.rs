@@ -15,7 +15,8 @@ use super::kit::{role, voice, voice_to_json};
 use super::reader::Node;
 use crate::rhythm::{MadeVoice, MadeVoices};
 use crate::role::Role;
-use crate::synth::{Voice, made};
+use crate::synth::facts::SoundFacts;
+use crate::synth::{Kit, Voice, made};
 
 /// The code a groove carries of `voice`, each value to the nearest thousandth.
 pub fn made_voice(voice: &Voice) -> MadeVoice {
@@ -32,6 +33,27 @@ pub fn voices_of(made: &MadeVoices) -> (BTreeMap<Role, Voice>, Vec<Role>) {
         }
     }
     (voices, unread)
+}
+
+/// A kit with own voices in place of its own.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Played {
+    /// What sounds.
+    pub kit: Kit,
+    /// What was measured of it; nothing of the own voices.
+    pub facts: Option<SoundFacts>,
+    /// The roles whose own voices this program cannot read.
+    pub unread: Vec<Role>,
+}
+
+/// What plays a groove with these own voices on `kit`, of which `facts` were measured.
+pub fn played(kit: &Kit, facts: Option<&SoundFacts>, made: &MadeVoices) -> Played {
+    let (own, unread) = voices_of(made);
+    let mut facts = facts.cloned();
+    if let Some(facts) = &mut facts {
+        facts.voices.retain(|role, _| !own.contains_key(role));
+    }
+    Played { kit: kit.with(&own), facts, unread }
 }
 
 /// Reads the own voices of a sound.
@@ -108,6 +130,48 @@ mod tests {
         let code: String = made::encode(&voices[&Role::Clave]).iter().map(|byte| format!("{byte:02x}")).collect();
         let coded = groove::read(&file(&format!("{{\"clave\": \"{code}\", \"rim\": \"c8ff00\"}}"))).unwrap();
         assert_eq!(groove::write(&coded), written);
+    }
+
+    #[test]
+    fn own_voices_play_and_were_not_measured() {
+        use crate::synth::facts::{Fact, Facts, Heard};
+        let clave =
+            voices_of(&groove::read(&file(&format!("{{\"clave\": {CLAVE}}}"))).unwrap().sound.voices).0[&Role::Clave];
+        let kit = Kit {
+            id: "k".to_owned(),
+            name: "K".to_owned(),
+            voices: [(Role::Clave, clave), (Role::Rim, clave)].into(),
+            tone: crate::synth::Tone::NEUTRAL,
+        };
+        let facts = |hz: f64| Facts::from_iter([(Fact::Bandwidth, hz), (Fact::Pitch, 100.0)]);
+        let measured = |tone: f64| SoundFacts {
+            of: kit.content_hash(),
+            voices: [(Role::Clave, facts(6000.0)), (Role::Rim, facts(5000.0))].into(),
+            tone: facts(tone),
+        };
+        let mut own = clave;
+        own.place.level_db = 3.0;
+        let unread = MadeVoice::new(vec![200]).unwrap();
+        let made = MadeVoices::NONE.with(Role::Clave, made_voice(&own)).and_then(|made| made.with(Role::Rim, unread));
+        let check = |made: &MadeVoices, tone: f64, pitch: Option<f64>, of_mix: Option<f64>| {
+            let facts = measured(tone);
+            let now = played(&kit, Some(&facts), made);
+            let voices = now.facts.as_ref().unwrap();
+            let heard = Heard { kit: &now.kit, voices, tone: &facts, speed: 1.0 };
+            assert_eq!(heard.fact(Some(Role::Clave), Fact::Pitch), pitch);
+            assert_eq!(heard.fact(Some(Role::Rim), Fact::Pitch), Some(100.0));
+            assert_eq!(heard.fact(None, Fact::Bandwidth), of_mix);
+            now
+        };
+        check(&MadeVoices::NONE, 9000.0, Some(100.0), Some(6000.0));
+        let made = made.unwrap();
+        let now = check(&made, 9000.0, None, None);
+        assert_eq!(
+            (now.kit.voices[&Role::Clave], now.kit.voices[&Role::Rim], now.unread),
+            (own, clave, vec![Role::Rim])
+        );
+        // Where the tone is duller than what is known, no voice can make the mix brighter.
+        check(&made, 4000.0, None, Some(4000.0));
     }
 
     #[test]
