@@ -79,6 +79,14 @@ fn the_index_tells_what_the_styles_tell() {
     assert_eq!(read, told);
 }
 
+/// Every voice of a kit as one's own, as many as fit, and one that cannot be read.
+fn own_voices() -> MadeVoices {
+    let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("lessons/kits/house.json");
+    let kit = kit::read_kit(&fs::read_to_string(path).unwrap()).unwrap();
+    let unread = MadeVoices::NONE.with(Role::VocalChop, MadeVoice::new(vec![0xff, 0x00]).unwrap()).unwrap();
+    kit.voices.iter().fold(unread, |all, (&role, voice)| all.clone().with(role, made::made_voice(voice)).unwrap_or(all))
+}
+
 #[test]
 fn a_foil_round_trips() {
     let mut style = styles().swap_remove(0);
@@ -334,6 +342,7 @@ fn any_groove() -> impl Strategy<Value = Groove> {
                     kit: "one".parse().unwrap(),
                     tone: if tonic % 2 == 0 { "one" } else { "two" }.parse().unwrap(),
                     speed: TapeSpeed::from_thousandths(speed).unwrap(),
+                    voices: if speed % 3 == 0 { own_voices() } else { MadeVoices::NONE },
                 },
             })
         },

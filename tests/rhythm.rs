@@ -30,7 +30,7 @@ fn any_simple_edit() -> impl Strategy<Value = Edit> {
         .prop_filter_map("in order", |(accent, plain, ghost)| Dynamics::new(accent, plain, ghost));
     let sound = (select(vec!["plain", "worn"]), 250_u32..=4000).prop_map(|(kit, speed)| {
         let kit: Id = kit.parse().unwrap();
-        Sound { kit: kit.clone(), tone: kit, speed: TapeSpeed::from_thousandths(speed).unwrap() }
+        Sound { speed: TapeSpeed::from_thousandths(speed).unwrap(), ..Sound::of(kit) }
     });
     let recut = (select(vec![480, 960, 1000]), vec(0_u8..12, 2..12));
     prop_oneof![

@@ -133,7 +133,8 @@ pub fn write_kit(kit: &Kit) -> String {
     format!("{:#}\n", kit_to_json(kit))
 }
 
-fn voice_to_json(voice: &Voice) -> Value {
+/// Writes one voice of a kit.
+pub(super) fn voice_to_json(voice: &Voice) -> Value {
     let model = voice.patch.model;
     let mut object = Map::new();
     object.insert("model".to_owned(), json!(model.id()));
@@ -167,7 +168,8 @@ fn identifier(node: &Node) -> Option<String> {
     if text.chars().all(fits) { Some(text.to_owned()) } else { node.refuse("an identifier of a-z, 0-9 and hyphens") }
 }
 
-fn role(key: &str, node: &Node) -> Option<Role> {
+/// The role a key names.
+pub(super) fn role(key: &str, node: &Node) -> Option<Role> {
     let found = key.parse().ok();
     if found.is_none() {
         node.note(FaultKind::UnknownKey { known: Role::ALL.iter().map(|role| role.id().to_owned()).collect() });

@@ -189,7 +189,8 @@ pub struct Heard<'a> {
 impl Heard<'_> {
     /// A fact of the voice that plays `role`, or of the whole mix; `None` where it does not apply or was not measured.
     ///
-    /// The bandwidth of the mix is that of its tone, or of its brightest voice where that is less.
+    /// The bandwidth of the mix is that of its tone, or of its brightest voice where that is less; so it is not known
+    /// while a voice that was not measured may be brighter.
     pub fn fact(&self, role: Option<Role>, fact: Fact) -> Option<f64> {
         let Some(role) = role else { return self.of_mix(fact) };
         let (_, played) = self.kit.voice_for(role)?;
@@ -208,7 +209,8 @@ impl Heard<'_> {
             return Some(tone);
         }
         let brightest = self.voices.voices.values().filter_map(|voice| voice.get(fact)).fold(0.0, f64::max);
-        Some(tone.min(brightest * self.speed))
+        let all_measured = self.kit.voices.keys().all(|role| self.voices.voices.contains_key(role));
+        (all_measured || brightest * self.speed >= tone).then(|| tone.min(brightest * self.speed))
     }
 }
 
