@@ -105,9 +105,14 @@ pub fn Desk(
         Some(later(move || part!(lane_card_of(editor, hearing, lane, chosen, close_lane))))
     };
     let to_lane = Callback::new(move |lane| chosen_lane.set(Some(lane)));
-    let any = Memo::new(move |before: Option<&bool>| before.is_some_and(|before| *before) || chosen.with(Option::is_some));
+    let any =
+        Memo::new(move |before: Option<&bool>| before.is_some_and(|before| *before) || chosen.with(Option::is_some));
     let stroke_card = move || {
-        if any.get() { later_with(unchosen, move || part!(stroke_card_of(editor, chosen, to_lane))) } else { unchosen() }
+        if any.get() {
+            later_with(unchosen, move || part!(stroke_card_of(editor, chosen, to_lane)))
+        } else {
+            unchosen()
+        }
     };
     // Whoever goes on to a place has done with the lane.
     let to_place = move |target: Option<web_sys::EventTarget>| {

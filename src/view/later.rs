@@ -100,7 +100,11 @@ pub fn later_with(waiting: impl Fn() -> AnyView + Send + 'static, call: impl Fn(
 }
 
 /// A fold whose part is fetched when it is first opened.
-pub fn fold_later(class: &'static str, summary: &'static str, call: impl Fn() -> Coming + Clone + Send + 'static) -> AnyView {
+pub fn fold_later(
+    class: &'static str,
+    summary: &'static str,
+    call: impl Fn() -> Coming + Clone + Send + 'static,
+) -> AnyView {
     let opened = RwSignal::new(false);
     view! {
         <details class=class on:toggle=move |_| opened.set(true)>

@@ -92,7 +92,8 @@ pub mod messages {
     /// While a file is on its way.
     pub const OPENING: &str = "Opening\u{2026}";
     /// A piece of the program did not come.
-    pub const PART_MISSING: &str = "This part of the page did not arrive: the connection may be gone. What you made is kept.";
+    pub const PART_MISSING: &str =
+        "This part of the page did not arrive: the connection may be gone. What you made is kept.";
     /// For rooms still to come.
     pub const ROOM_NOT_BUILT: &str = "This room is not open yet.";
     /// The way back.
