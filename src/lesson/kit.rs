@@ -78,7 +78,10 @@ fn facts_to_json(facts: &Facts) -> Value {
 fn sound_facts(node: &Node) -> Option<SoundFacts> {
     let object = node.object(&["of", "voices", "tone"])?;
     let of = object.field("of").and_then(|node| {
-        let hash = node.text(8).and_then(|text| u32::from_str_radix(text, 16).ok());
+        let text = node.text(8)?;
+        // A sign is no digit, but numbers may have one.
+        let digits = text.len() == 8 && text.bytes().all(|digit| digit.is_ascii_hexdigit());
+        let hash = if digits { u32::from_str_radix(text, 16).ok() } else { None };
         hash.or_else(|| node.refuse("a hash of eight digits 0-9 and a-f"))
     });
     let voices = object.field("voices").and_then(|node| {

@@ -45,7 +45,7 @@ pub enum Fact {
     /// integrated answer of the bus to a click, less its answer without the room (M. R. Schroeder, JASA 37, 1965;
     /// ISO 3382-1). None where there is no room.
     Room,
-    /// When the tail is cut, ms after the start: where it is last within 30 dB of its peak and gone by 50 dB within 8 ms.
+    /// When the tail is cut, ms after the start: where it is last within 40 dB of its peak and gone by 60 dB within 8 ms.
     Gate,
     /// From the start to the first sample within 3 dB of the greatest, ms.
     Attack,
