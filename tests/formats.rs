@@ -5,11 +5,11 @@
 use proptest::prelude::*;
 use std::fs;
 use std::path::{Path, PathBuf};
-use stickleback::lesson::{IndexEntry, Style, groove, index, kit, style_file};
+use stickleback::lesson::{IndexEntry, Style, groove, index, kit, made, style_file};
 use stickleback::rhythm::boxes::Ruling;
 use stickleback::rhythm::{
-    Bpm, Dynamics, Feel, Flam, Glide, Groove, Lane, LaneHead, Lean, Loudness, Metre, Pattern, PositionShift, Roll,
-    RollShape, Sound, Stroke, Swing, TapeSpeed, Tempo, Tick, Tonic, Written,
+    Bpm, Dynamics, Feel, Flam, Glide, Groove, Lane, LaneHead, Lean, Loudness, MadeVoice, MadeVoices, Metre, Pattern,
+    PositionShift, Roll, RollShape, Sound, Stroke, Swing, TapeSpeed, Tempo, Tick, Tonic, Written,
 };
 use stickleback::role::Role;
 use stickleback::style::{Foil, Rank, Variation};

@@ -1,6 +1,7 @@
 //! Voices a learner has made: how a groove carries them without knowing what they sound like.
 
 use std::collections::BTreeMap;
+use std::sync::Arc;
 
 use crate::role::Role;
 
@@ -24,8 +25,10 @@ impl MadeVoice {
 }
 
 /// The own voices of a groove's sound, one a role, at most [`MadeVoices::MOST`].
+///
+/// Most grooves have none, and those take no room; copies share them until one is changed.
 #[derive(Clone, Debug, Default, PartialEq, Eq, Hash)]
-pub struct MadeVoices(BTreeMap<Role, MadeVoice>);
+pub struct MadeVoices(Option<Arc<BTreeMap<Role, MadeVoice>>>);
 
 /// A sound has all the own voices it can have.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -36,39 +39,43 @@ impl MadeVoices {
     pub const MOST: usize = 16;
 
     /// None: the kit plays every role.
-    pub const NONE: MadeVoices = MadeVoices(BTreeMap::new());
+    pub const NONE: MadeVoices = MadeVoices(None);
 
     /// These with `voice` for `role`, in place of the one it had.
     ///
     /// # Errors
     /// It had none, and there are [`MadeVoices::MOST`] others.
     pub fn with(mut self, role: Role, voice: MadeVoice) -> Result<MadeVoices, TooManyVoices> {
-        if self.0.len() >= MadeVoices::MOST && !self.0.contains_key(&role) {
+        let voices = Arc::make_mut(self.0.get_or_insert_default());
+        if voices.len() >= MadeVoices::MOST && !voices.contains_key(&role) {
             return Err(TooManyVoices);
         }
-        self.0.insert(role, voice);
+        voices.insert(role, voice);
         Ok(self)
     }
 
     /// These without the one for `role`: the kit plays it again.
     pub fn without(mut self, role: Role) -> MadeVoices {
-        self.0.remove(&role);
-        self
+        if let Some(voices) = &mut self.0 {
+            Arc::make_mut(voices).remove(&role);
+        }
+        // One form for none, so that equal sounds are equal.
+        MadeVoices(self.0.filter(|voices| !voices.is_empty()))
     }
 
     /// The one for `role`.
     pub fn get(&self, role: Role) -> Option<&MadeVoice> {
-        self.0.get(&role)
+        self.0.as_ref()?.get(&role)
     }
 
     /// All of them, in the order of [`Role::ALL`].
     pub fn iter(&self) -> impl ExactSizeIterator<Item = (Role, &MadeVoice)> {
-        self.0.iter().map(|(&role, voice)| (role, voice))
+        self.0.as_deref().map(BTreeMap::iter).unwrap_or_default().map(|(&role, voice)| (role, voice))
     }
 
     /// Whether there are none.
     pub fn is_empty(&self) -> bool {
-        self.0.is_empty()
+        self.0.is_none()
     }
 }
 
@@ -100,5 +107,7 @@ mod tests {
         let fewer = changed.without(most[3]);
         assert_eq!((fewer.get(most[3]), fewer.iter().len()), (None, 15));
         assert!(fewer.with(rest[0], voice(2)).is_ok());
+        let one = MadeVoices::NONE.with(rest[0], voice(1)).unwrap();
+        assert_eq!(one.without(rest[0]), MadeVoices::NONE);
     }
 }

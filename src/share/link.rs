@@ -269,7 +269,7 @@ fn tonic(coder: &mut Coder, given: Option<Tonic>) -> Result<Tonic, LinkFault> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::rhythm::{Id, LaneFault, Metre, Pattern};
+    use crate::rhythm::{Id, LaneFault, Metre, Pattern, Sound};
     use crate::role::Role;
     use proptest::prelude::*;
     use proptest::test_runner::RngSeed;

@@ -120,8 +120,7 @@ mod tests {
         assert_eq!(decode(&code), Ok(clap()));
         let first = ["membrane", "snare", "clap", "shaker", "tambourine", "scraper", "cymbal", "bell", "wood"];
         let then = ["squeak", "sub", "log-drum", "string", "subtractive", "electric-piano", "organ", "formant"];
-        let ids: Vec<&str> = Model::IDS.iter().map(|id| *id).collect();
-        assert_eq!(ids[..18], [&first[..], &then[..], &["staged-kick"]].concat());
+        assert_eq!(Model::IDS[..18], [&first[..], &then[..], &["staged-kick"]].concat());
     }
 
     #[test]
@@ -204,7 +203,7 @@ mod tests {
     fn the_longest_model_fits_the_bound() {
         let most = Model::IDS.iter().filter_map(|id| Model::fields_of(id)).map(<[Field]>::len).max();
         let values = most.unwrap() + Finish::FIELDS.len() + Place::FIELDS.len();
-        assert!(1 + 4 * values <= 150, "{values} values");
+        assert!(4 * values < 150, "{values} values");
         assert_eq!(Membrane::FIELDS.iter().map(|field| thousandths(field.highest)).max(), Some(12_000_000));
     }
 }
