@@ -22,7 +22,7 @@ pub mod controls {
     pub const CHECK: &str = "Check the match";
     pub const REVEAL: &str = "Show me the hidden sound";
     pub const REVEALED: &str = "Your dials stand where the hidden ones do now, and this is its picture.";
-    pub const WERE: &str = "Where yours stood before:";
+    pub const WERE: &str = "What was off until then:";
 }
 
 /// The levels: how many dials are moved, and what they are called.
