@@ -247,6 +247,11 @@ impl Hearing {
         }
     }
 
+    /// Calls `act` with the drums of the followed groove, if they are there; tracked where it is read reactively.
+    pub fn with_drums<T>(&self, act: impl FnOnce(&Drums) -> T) -> Option<T> {
+        self.followed.get()?.drums.with(|drums| drums.as_ref().map(act))
+    }
+
     /// Whether the followed groove can be played yet: its drums are there.
     pub fn is_ready(&self) -> bool {
         self.followed.get().is_some_and(|followed| followed.drums.get().is_some())

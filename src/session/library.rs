@@ -4,8 +4,8 @@ use crate::browser::fetch::{self, FetchFault};
 use crate::lesson::builds::{Build, read_build};
 use crate::lesson::index::{self, IndexEntry};
 use crate::lesson::style::Style;
-use crate::lesson::{kit, style_file};
-use crate::rhythm::{Groove, Id, Sound};
+use crate::lesson::{kit, made, style_file};
+use crate::rhythm::{Groove, Id, MadeVoices, Sound};
 use crate::role::Role;
 use crate::style::SoundLookup;
 use crate::style::sound::measured;
@@ -16,7 +16,7 @@ use leptos::prelude::*;
 use std::collections::HashMap;
 use std::sync::Arc;
 
-/// What plays a groove: a kit, and the tone of the same or another one.
+/// What plays a groove: a kit with the groove's own voices, and the tone of the same or another kit.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Drums {
     /// The voices.
@@ -27,13 +27,21 @@ pub struct Drums {
     pub facts: [Option<Arc<SoundFacts>>; 2],
     /// The kit the tone belongs to.
     pub tone_id: String,
+    /// The content hash of the kit without own voices: links pin it.
+    pub pinned: u32,
+    /// The groove's own voices that are among the kit's here.
+    pub own: MadeVoices,
+    /// The roles of those that cannot be read: the kit's own plays.
+    pub unread: Vec<Role>,
 }
 
 impl Drums {
     /// Judges conditions of sound too: calls `act` with what looks measured properties up for `groove`.
     pub fn judged<T>(&self, groove: &Groove, act: impl FnOnce(Option<SoundLookup>) -> T) -> T {
         // While another kit is on its way, nothing is known of how the groove will sound.
-        let asked = groove.sound.kit.as_str() == self.kit.id && groove.sound.tone.as_str() == self.tone_id;
+        let asked = groove.sound.kit.as_str() == self.kit.id
+            && groove.sound.tone.as_str() == self.tone_id
+            && groove.sound.voices == self.own;
         let ([Some(voices), Some(tone)], true) = (&self.facts, asked) else { return act(None) };
         let speed = f64::from(groove.sound.speed.thousandths()) / 1000.0;
         let heard = Heard { kit: &self.kit, voices, tone, speed };
@@ -145,11 +153,19 @@ impl Library {
         Ok(kit)
     }
 
-    /// The kit and tone a groove asks for, fetched the first time.
+    /// The kit and tone a groove asks for, fetched the first time, and the groove's own voices.
     pub async fn drums(&self, sound: &Sound) -> Result<Drums, Missing> {
         let (kit, voices) = self.kit(&sound.kit).await?;
         let (toned, tone) =
             if sound.tone == sound.kit { (kit.clone(), voices.clone()) } else { self.kit(&sound.tone).await? };
-        Ok(Drums { tone: Arc::new(toned.tone), kit, facts: [voices, tone], tone_id: toned.id.clone() })
+        let (pinned, own) = (kit.content_hash(), sound.voices.clone());
+        let (kit, voices, unread) = if own.is_empty() {
+            (kit, voices, Vec::new())
+        } else {
+            let played = made::played(&kit, voices.as_deref(), &own);
+            (Arc::new(played.kit), played.facts.map(Arc::new), played.unread)
+        };
+        let tone_id = toned.id.clone();
+        Ok(Drums { tone: Arc::new(toned.tone), kit, facts: [voices, tone], tone_id, pinned, own, unread })
     }
 }

@@ -10,6 +10,7 @@ mod link;
 mod numbers;
 mod names;
 mod score;
+mod sound;
 mod details;
 pub mod take;
 pub mod wav;

@@ -79,7 +79,7 @@ impl Take {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::rhythm::{Bpm, Dynamics, Feel, Id, Metre, Pattern, Sound, TapeSpeed, Tempo, Tonic};
+    use crate::rhythm::{Bpm, Dynamics, Feel, Id, Metre, Pattern, Sound, Tempo, Tonic};
 
     /// Two bars of nothing.
     fn groove(bpm: f64) -> Groove {
@@ -90,7 +90,7 @@ mod tests {
             feel: Feel::straight(),
             dynamics: Dynamics::DEFAULT,
             tonic: Tonic::DEFAULT,
-            sound: Sound { kit: kit.clone(), tone: kit, speed: TapeSpeed::NEUTRAL },
+            sound: Sound::of(kit),
         }
     }
 

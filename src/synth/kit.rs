@@ -76,6 +76,13 @@ impl Kit {
         row.into_iter().find_map(|role| self.voices.get(&role).map(|voice| (voice, role)))
     }
 
+    /// This kit with these voices in place of, or beside, its own. Its name and [`Kit::id`] stay, its hash does not.
+    pub fn with(&self, own: &BTreeMap<Role, Voice>) -> Kit {
+        let mut kit = self.clone();
+        kit.voices.extend(own.iter().map(|(&role, &voice)| (role, voice)));
+        kit
+    }
+
     /// What stands in for those of `roles` that the kit has no voice for, each role once, in the order asked; empty if
     /// the kit has them all.
     pub fn stand_ins_for(&self, roles: impl IntoIterator<Item = Role>) -> Vec<StandIn> {
@@ -221,6 +228,20 @@ mod tests {
         check(&[Role::Kick, Role::Clap], &[]);
         check(&[Role::Snare, Role::Kick, Role::Snare], &[(Role::Snare, Some(Role::Clap))]);
         check(&[Role::Ride, Role::TomLow], &[(Role::Ride, None), (Role::TomLow, Some(Role::Kick))]);
+    }
+
+    #[test]
+    fn own_voices_play_in_place_of_the_kits() {
+        let kit = kit();
+        let Some(&own) = kit.voices.get(&Role::Clap) else { panic!("the kit has a clap") };
+        let with = kit.with(&[(Role::Kick, own), (Role::Rim, own)].into());
+        let check = |role, plays| assert_eq!(with.voice_for(role), Some((&own, plays)), "{role}");
+        check(Role::Kick, Role::Kick);
+        check(Role::Rim, Role::Rim);
+        check(Role::Clap, Role::Clap);
+        check(Role::TomLow, Role::Kick);
+        assert_eq!((with.id.as_str(), with.tone), (kit.id.as_str(), kit.tone));
+        assert_eq!(kit.with(&BTreeMap::new()), kit);
     }
 
     #[test]

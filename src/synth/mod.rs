@@ -34,6 +34,7 @@ pub mod facts;
 pub mod filter;
 pub mod kit;
 pub mod loudness;
+pub mod made;
 pub mod matching;
 pub mod noise;
 pub mod oscillator;

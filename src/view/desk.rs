@@ -22,7 +22,7 @@ use crate::session::library::Drums;
 use crate::session::links;
 use crate::session::rooms::Notice;
 use crate::style::Hallmark;
-use crate::words::{library as told, recording, ui};
+use crate::words::{library as told, recording, ui, voices};
 use leptos::ev;
 use leptos::prelude::*;
 use leptos::task::spawn_local;
@@ -145,7 +145,7 @@ pub fn Desk(
     let playing = move || hearing.is_on();
     let press = move |_| hearing.toggle();
     let changed_kit = move || {
-        let now = drums.with(|drums| drums.as_ref().map(|drums| drums.kit.content_hash()));
+        let now = drums.with(|drums| drums.as_ref().map(|drums| drums.pinned));
         pinned != 0 && now.is_some_and(|now| now != pinned)
     };
     let keys = move |event: ev::KeyboardEvent| {
@@ -191,6 +191,7 @@ pub fn Desk(
                     </p>
                 })}
                 {move || changed_kit().then(|| view! { <p class="fault">{ui::messages::KIT_CHANGED}</p> })}
+                {move || drums.with(|drums| drums.as_ref().map(|drums| unread_of(&drums.unread)))}
                 {move || slip.get().map(|link| view! { <LinkSlip link=link close=Callback::new(move |()| slip.set(None)) /> })}
                 <div class="under-sheet">
                     <AddLane editor=editor chosen=chosen />
@@ -209,6 +210,11 @@ pub fn Desk(
             </div>
         </div>
     }
+}
+
+/// Tells of own voices that cannot be read: the kit's play.
+fn unread_of(roles: &[Role]) -> AnyView {
+    roles.iter().map(|role| view! { <p class="fault">{voices::unread(*role)}</p> }).collect_view().into_any()
 }
 
 /// What stands for the stroke card until a place has been chosen.

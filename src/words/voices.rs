@@ -1,4 +1,5 @@
-//! Words about voices: their parts, their dials, their picture, and what a kit plays in place of a drum it lacks.
+//! Words about voices: their parts, their dials, their picture, what a kit plays in place of a drum it lacks, and what a
+//! groove has of its own.
 
 use super::roles::role;
 use crate::role::Role;
@@ -120,6 +121,22 @@ pub fn stand_in(found: StandIn) -> String {
         Some(plays) => format!("This kit has no {missing}: its {} plays.", role(plays).to_lowercase()),
         None => format!("This kit has no {missing}, and nothing near it: that line stays silent."),
     }
+}
+
+/// Says that a groove brings its own voice for a role.
+pub fn own(played: Role) -> String {
+    format!("This groove has its own {} in place of the kit's.", role(played).to_lowercase())
+}
+
+/// Says that a groove's own voice for a role cannot be read by this page.
+pub fn unread(played: Role) -> String {
+    let name = role(played).to_lowercase();
+    format!("This groove's own {name} cannot be read here yet, so the kit's is heard; the groove keeps its own.")
+}
+
+/// The button that takes a groove's own voice for a role away.
+pub fn back_to_kit(played: Role) -> String {
+    format!("Back to the kit's {}", role(played).to_lowercase())
 }
 
 #[cfg(test)]

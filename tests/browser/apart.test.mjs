@@ -51,6 +51,8 @@ async function heardOf(act) {
 test("a kick is struck soft and hard, and heard in parts", async () => {
   await open("#/voices/boom-bap/kick");
   await page.waitForFunction(() => document.querySelector("[role=img]")?.getAttribute("aria-label"));
+  // The ear's recorder comes with the first sound, and misses it.
+  await heardOf(() => button("Normally").press("Enter"));
   const hard = await heardOf(() => button("Hard").press("Enter"));
   const soft = await heardOf(() => button("Softly").press("Space"));
   assert.ok(hard.peak > 0.05 && hard.peak < 0.98, `${hard.peak}`);

@@ -61,11 +61,11 @@ fn fall_ms(samples: &[f32], share: f32) -> f64 {
     ms(last - at)
 }
 
-/// When the sound is cut: it is last heard within 30 dB of its peak, and gone by 50 dB in less than 8 ms.
+/// When the sound is cut: it is last heard within 40 dB of its peak, and gone by 60 dB in less than 8 ms.
 fn gate_ms(samples: &[f32]) -> Option<f64> {
     let (_, most) = peak(samples);
     let last = |share: f32| samples.iter().rposition(|x| x.abs() > share * most).map_or(0.0, ms);
-    let (heard, gone) = (last(0.0316), last(0.003_16));
+    let (heard, gone) = (last(0.01), last(0.001));
     (heard > 60.0 && gone - heard < 8.0).then_some(heard)
 }
 

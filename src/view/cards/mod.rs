@@ -9,6 +9,7 @@ mod time;
 mod ornament;
 mod pitch;
 pub mod lane;
+mod played;
 pub mod count;
 pub mod bars;
 pub mod sound;

@@ -5,7 +5,7 @@ pub mod dials;
 pub mod matching;
 pub mod picture;
 
-use crate::rhythm::{Id, Sound, TapeSpeed};
+use crate::rhythm::{Id, Sound};
 use crate::role::Role;
 use crate::route::Route;
 use crate::session::Session;
@@ -40,7 +40,7 @@ pub fn Voices(session: Session, asked: Option<(String, String)>) -> impl IntoVie
     Effect::new(move |_| {
         let Ok(id) = kit.get().parse::<Id>() else { return };
         spawn_local(async move {
-            let sound = Sound { kit: id.clone(), tone: id, speed: TapeSpeed::NEUTRAL };
+            let sound = Sound::of(id);
             match session.library.drums(&sound).await {
                 // Another may have been chosen meanwhile.
                 Ok(found) if kit.try_get_untracked().is_some_and(|kit| kit == found.kit.id) => {
@@ -92,7 +92,7 @@ pub fn Voices(session: Session, asked: Option<(String, String)>) -> impl IntoVie
                 Some((role, voice)) => view! { <Apart session=session role=role voice=voice /> }.into_any(),
             }}
             <matching::Match session=session voice=voice.into() />
-            <builds::Builds session=session />
+            <builds::Builds session=session to_draft=Callback::new(move |(role, voice): (Role, Voice)| session.rooms.bring_voice_to_draft(role, &voice)) />
         </div>
     }
     .into_any()
@@ -156,6 +156,8 @@ fn Apart(session: Session, role: Role, voice: Voice) -> impl IntoView {
             hear(NORMAL);
         }
     };
+    let to_draft =
+        move |_| session.rooms.bring_voice_to_draft(role, &Voice { patch: patch.get_untracked(), place: voice.place });
     view! {
         <section class="voice-sheet" aria-label=roles::role(role)>
             <Picture patch=patch.into() parts=heard />
@@ -174,6 +176,7 @@ fn Apart(session: Session, role: Role, voice: Voice) -> impl IntoView {
                 <Dials patch=patch which=which moved=Callback::new(move |()| hear(NORMAL)) />
                 <p class="voice-acts">
                     <button type="button" class="plain" aria-disabled=move || aria::state(!changed.get()) on:click=back>{room::OWN}</button>
+                    <button type="button" class="plain" on:click=to_draft>{room::TO_DRAFT}</button>
                 </p>
                 <details class="fold">
                     <summary>{room::FIGURES}</summary>
