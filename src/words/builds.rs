@@ -23,7 +23,7 @@ pub mod controls {
     pub const AGAIN: &str = "Begin this stage again";
     pub const BACK: &str = "Stage before";
     pub const NEXT: &str = "Next stage";
-    pub const USE: &str = "Use it in my draft";
+    pub const USE: &str = "Use what I built in my draft";
     pub const WHOLE: &str = "The whole sound plays.";
 }
 
@@ -57,7 +57,7 @@ pub fn checked(number: usize, stage: &BuildStage, patch: &Patch, last: bool) -> 
     let told = match (open.as_slice(), last) {
         ([], false) => "That is it: on to the next stage.".to_owned(),
         ([], true) => {
-            "That is it, and the sound is made. Hear it whole, and use it in your draft if you like it.".to_owned()
+            "That is it, and the sound is made. Hear it whole, and use it in your draft if you like.".to_owned()
         }
         (open, _) => {
             let reached = stage.goals.len() - open.len();

@@ -22,22 +22,22 @@ pub mod controls {
     pub const CHECK: &str = "Check the match";
     pub const REVEAL: &str = "Show me the hidden sound";
     pub const REVEALED: &str = "Your dials stand where the hidden ones do now, and this is its picture.";
-    pub const WERE: &str = "Where yours stood before:";
+    pub const WERE: &str = "What was off until then:";
 }
 
 /// The levels: how many dials are moved, and what they are called.
 pub const LEVELS: [(usize, &str); 3] = [(1, "one dial"), (2, "two dials"), (4, "four dials")];
 
-/// What is hidden: "A kick is hidden. One dial of it was moved."
+/// What is hidden: "Hidden: the kick with one dial moved. You have that dial, too."
 pub fn hidden(role: Role, moved: usize) -> String {
-    let dials = match moved {
-        1 => "One dial was".to_owned(),
-        2 => "Two dials were".to_owned(),
-        3 => "Three dials were".to_owned(),
-        4 => "Four dials were".to_owned(),
-        n => format!("{n} dials were"),
+    let (dials, these) = match moved {
+        1 => ("one dial".to_owned(), "that dial"),
+        2 => ("two dials".to_owned(), "those dials"),
+        3 => ("three dials".to_owned(), "those dials"),
+        4 => ("four dials".to_owned(), "those dials"),
+        n => (format!("{n} dials"), "those dials"),
     };
-    format!("Hidden from: {}. {dials} moved, and you have the same.", roles::role(role).to_lowercase())
+    format!("Hidden: the {} with {dials} moved. You have {these}, too.", roles::role(role).to_lowercase())
 }
 
 /// What a check tells: how near in words, the figure, and what is farthest off. Checks are numbered, so that a second
@@ -219,7 +219,7 @@ mod tests {
     #[test]
     fn what_is_hidden_is_said() {
         let check = |role, moved, expected: &str| assert_eq!(hidden(role, moved), expected);
-        check(Role::Kick, 1, "Hidden from: kick. One dial was moved, and you have the same.");
-        check(Role::HatClosed, 4, "Hidden from: closed hat. Four dials were moved, and you have the same.");
+        check(Role::Kick, 1, "Hidden: the kick with one dial moved. You have that dial, too.");
+        check(Role::HatClosed, 4, "Hidden: the closed hat with four dials moved. You have those dials, too.");
     }
 }

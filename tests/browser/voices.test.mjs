@@ -29,12 +29,12 @@ async function openVoices() {
 /** Tabs until the one element of this role and name has the focus. */
 async function tabTo(page, role, name) {
   const element = await find(page, role, name);
-  const isFocused = () => element.evaluate((element) => element === document.activeElement);
-  for (const key of ["Tab", "Shift+Tab"]) {
-    for (let presses = 0; presses < 120; presses++) {
-      if (await isFocused()) return element;
-      await page.keyboard.press(key);
-    }
+  const way = await element.evaluate((element) => document.activeElement.compareDocumentPosition(element));
+  // Node.DOCUMENT_POSITION_PRECEDING
+  const key = way & 2 ? "Shift+Tab" : "Tab";
+  for (let presses = 0; presses < 120; presses++) {
+    if (await element.evaluate((element) => element === document.activeElement)) return element;
+    await page.keyboard.press(key);
   }
   assert.fail(`no Tab leads to ${role} ${name}`);
 }
@@ -44,19 +44,30 @@ async function press(page, name) {
   await page.keyboard.press("Enter");
 }
 
-/** Turns the focused range with arrow keys until it is within half a move of `to`. */
+/** Turns the focused range until it is within half a move of `to`: by tens with the page keys, the rest with arrows. */
 async function turnTo(page, slider, to) {
   const [value, move] = await slider.evaluate((input) => [input.valueAsNumber, Number(input.step)]);
   const moves = Math.round((to - value) / move);
-  for (let made = 0; made < Math.abs(moves); made++) await page.keyboard.press(moves > 0 ? "ArrowRight" : "ArrowLeft");
+  const [ten, one] = moves > 0 ? ["PageUp", "ArrowRight"] : ["PageDown", "ArrowLeft"];
+  for (let left = Math.abs(moves); left > 0; left -= left >= 10 ? 10 : 1) await page.keyboard.press(left >= 10 ? ten : one);
 }
 
 /** Resolves when more has been heard than before `act`. */
-async function isHeard(page, act) {
-  const heard = async () => (await readEar(page)).blocks.length;
-  const before = await heard();
+async function isHeard(page, act, timeout = 30000) {
+  const before = (await readEar(page)).blocks.length;
   await act();
-  await page.waitForFunction((before) => window.__ear.blocks.length > before, before);
+  await page.waitForFunction((before) => window.__ear.blocks.length > before, before, { timeout });
+}
+
+/** The same for the first sound of a page: it may be over before the ear, which is fetched meanwhile, listens. */
+async function isHeardFirst(page, act) {
+  for (let tries = 0; tries < 4; tries++) {
+    try {
+      return await isHeard(page, act, 4000);
+    } catch (error) {
+      if (tries === 3) throw error;
+    }
+  }
 }
 
 const status = (page, text) => page.getByRole("status").filter({ hasText: text }).first();
@@ -66,10 +77,10 @@ test("a hidden sound is matched by ear, by keyboard alone", async () => {
   const pictures = () => page.getByRole("img").count();
   const without = await pictures();
   await press(page, "Hide a sound");
-  await status(page, "One dial was moved").waitFor();
+  await status(page, "with one dial moved").waitFor();
   const sliders = page.getByRole("slider", { name: /^Yours: / });
   assert.equal(await sliders.count(), 1, "one dial was moved, one is given");
-  await isHeard(page, () => press(page, "Hear the hidden sound"));
+  await isHeardFirst(page, () => press(page, "Hear the hidden sound"));
   await isHeard(page, () => page.keyboard.press("b"));
   await isHeard(page, () => page.keyboard.press("a"));
 
@@ -80,7 +91,6 @@ test("a hidden sound is matched by ear, by keyboard alone", async () => {
     const text = await line.innerText();
     return { text, score: Number(/(\d+) of 100/.exec(text)[1]) };
   };
-  const name = (await sliders.first().evaluate((input) => input.labels[0].textContent.trim())).match(/^Yours:\s+(\w+)/)[1];
   let found = await check(1);
   const first = found.score;
   assert.match(found.text, /Yours \w+ .*too /);
@@ -90,11 +100,11 @@ test("a hidden sound is matched by ear, by keyboard alone", async () => {
     const now = await sliders.first().evaluate((input) => input.valueAsNumber);
     const much = /too (high|long|hard|slowly|far|full|ringing|noisy|much|bright|dirty|grainy)/.test(found.text);
     [low, high] = much ? [low, now] : [now, high];
-    const slider = await tabTo(page, "slider", new RegExp(`^Yours: ${name}`));
+    const slider = await tabTo(page, "slider", /^Yours: /);
     await turnTo(page, slider, Math.round((low + high) / 2));
     found = await check(number);
   }
-  assert.ok(found.score > first && found.score >= 85, `${name}: ${first}, then ${found.score}`);
+  assert.ok(found.score > first && found.score >= 85, `${first}, then ${found.text}`);
 
   // Shown when asked for, and not before.
   await press(page, "Show me the hidden sound");
@@ -108,7 +118,7 @@ test("a hidden sound is matched by ear, by keyboard alone", async () => {
   await page.keyboard.press("ArrowDown");
   await page.keyboard.press("ArrowDown");
   await press(page, "Next hidden sound");
-  await status(page, "Four dials were moved").waitFor();
+  await status(page, "with four dials moved").waitFor();
   assert.equal(await sliders.count(), 4);
   assert.equal(await pictures(), without, "a new sound is hidden again");
   assert.deepEqual(faults, NO_FAULTS);
@@ -128,6 +138,7 @@ test("a distorted kick is built in six stages, by keyboard alone, and kept while
     assert.equal(await sliders.count(), stage.move.length, stage.title);
     await press(page, "Check this stage");
     await status(page, "Check 1. Not yet.").waitFor();
+    if (index === 0) await isHeardFirst(page, () => press(page, "Hear this stage"));
     await press(page, "Give me a hint");
     await status(page, stage.hints[0]).waitFor();
     for (const [name, to] of Object.entries(stage.solution)) {
