@@ -127,10 +127,11 @@ fn surdo(facts: &Facts) -> Membrane {
         decay_ms: facts.of("decay_ms", 350.0),
         overtones: 0.4,
         presence: 0.35,
-        click: 0.15,
+        // The beater and the skin are what a small loudspeaker has of it.
+        click: 0.35,
         click_hz: 900.0,
-        skin: 0.2,
-        skin_hz: 330.0,
+        skin: 0.4,
+        skin_hz: 420.0,
     }
 }
 
