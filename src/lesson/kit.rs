@@ -19,6 +19,7 @@ use serde_json::{Map, Value, json};
 
 use super::reader::{Fault, FaultKind, Node, Object, parse, read};
 use crate::role::Role;
+use crate::synth::facts::{Fact, Facts, SoundFacts};
 use crate::synth::kit::Place;
 use crate::synth::tone::ToneFigures;
 use crate::synth::{Field, Finish, Kit, Model, Patch, Room, Tone, Voice};
@@ -40,13 +41,69 @@ pub fn read_kit(text: &str) -> Result<Kit, Vec<Fault>> {
     kit_from_json(&parse(text, LONGEST_FILE).map_err(|fault| vec![fault])?)
 }
 
+/// Reads a kit file with the facts it keeps of its sound. Facts of another sound than the file's are none: a figure was
+/// changed by hand and not measured since.
+///
+/// # Errors
+/// As [`read_kit`], and every fault of the facts.
+pub fn read_kit_file(text: &str) -> Result<(Kit, Option<SoundFacts>), Vec<Fault>> {
+    let value = parse(text, LONGEST_FILE).map_err(|fault| vec![fault])?;
+    let kit = kit_from_json(&value)?;
+    let facts = match value.get("facts") {
+        Some(facts) => {
+            Some(read(&json!({ "facts": facts }), |root| sound_facts(&root.object(&["facts"])?.field("facts")?))?)
+        }
+        None => None,
+    };
+    let facts = facts.filter(|facts| facts.of == kit.content_hash());
+    Ok((kit, facts))
+}
+
+/// Writes a kit file with the facts of its sound.
+pub fn write_kit_file(kit: &Kit, facts: Option<&SoundFacts>) -> String {
+    let mut value = kit_to_json(kit);
+    if let (Some(object), Some(facts)) = (value.as_object_mut(), facts) {
+        let voices: Map<String, Value> =
+            facts.voices.iter().map(|(role, facts)| (role.id().to_owned(), facts_to_json(facts))).collect();
+        let of = format!("{:08x}", facts.of);
+        object.insert("facts".to_owned(), json!({ "of": of, "voices": voices, "tone": facts_to_json(&facts.tone) }));
+    }
+    format!("{value:#}\n")
+}
+
+fn facts_to_json(facts: &Facts) -> Value {
+    Value::Object(facts.iter().map(|(fact, value)| (fact.id().to_owned(), number(value))).collect())
+}
+
+fn sound_facts(node: &Node) -> Option<SoundFacts> {
+    let object = node.object(&["of", "voices", "tone"])?;
+    let of = object.field("of").and_then(|node| {
+        let hash = node.text(8).and_then(|text| u32::from_str_radix(text, 16).ok());
+        hash.or_else(|| node.refuse("a hash of eight digits 0-9 and a-f"))
+    });
+    let voices = object.field("voices").and_then(|node| {
+        let read: Vec<_> =
+            node.entries()?.iter().map(|(key, node)| Some((role(key, node)?, facts_of(node)?))).collect();
+        read.into_iter().collect::<Option<_>>()
+    });
+    let tone = object.field("tone").and_then(|node| facts_of(&node));
+    Some(SoundFacts { of: of?, voices: voices?, tone: tone? })
+}
+
+fn facts_of(node: &Node) -> Option<Facts> {
+    let object = node.object(&Fact::ALL.map(Fact::id))?;
+    let read = Fact::ALL.map(|fact| Some((fact, object.optionally(fact.id(), |node| node.number(fact.range()))?)));
+    let read: Option<Vec<(Fact, Option<f64>)>> = read.into_iter().collect();
+    Some(read?.into_iter().filter_map(|(fact, value)| Some((fact, value?))).collect())
+}
+
 /// Reads a kit from JSON already parsed.
 ///
 /// # Errors
 /// As [`read_kit`].
 pub fn kit_from_json(value: &Value) -> Result<Kit, Vec<Fault>> {
     read(value, |root| {
-        let file = root.object(&["stickleback", "kind", "id", "name", "voices", "tone"])?;
+        let file = root.object(&["stickleback", "kind", "id", "name", "voices", "tone", "facts"])?;
         let version = file.field("stickleback").and_then(|node| node.integer(VERSION..=VERSION));
         let kind = file.field("kind").and_then(|node| node.choice(&[("kit", ())]));
         let id = file.field("id").and_then(|node| identifier(&node));
@@ -118,7 +175,8 @@ fn role(key: &str, node: &Node) -> Option<Role> {
     found
 }
 
-fn voice(node: &Node) -> Option<Voice> {
+/// One voice of a kit.
+pub(super) fn voice(node: &Node) -> Option<Voice> {
     // The model decides which keys are known, so it is looked at before the rest.
     let models: Vec<(&str, &str)> = Model::IDS.iter().map(|&id| (id, id)).collect();
     let id = match node.value().get("model") {

@@ -42,6 +42,7 @@ impl At {
 #[derive(Clone, Copy)]
 pub struct Coursework {
     editor: Editor,
+    hearing: Hearing,
     rooms: Rooms,
     style: StoredValue<String>,
     course: StoredValue<Arc<Course>>,
@@ -85,6 +86,7 @@ impl Coursework {
         }
         let coursework = Coursework {
             editor,
+            hearing,
             rooms,
             style: StoredValue::new(style.to_owned()),
             course: StoredValue::new(Arc::new(course)),
@@ -184,7 +186,7 @@ impl Coursework {
     fn see_whether_solved(self, at: At, groove: &Groove) {
         // What is being predicted is not told by chance.
         let solved = self.with_exercise(at.stage, |exercise| match exercise {
-            Exercise::Build(_) => Some(exercise.judge(groove, None)).filter(|verdict| verdict.solved),
+            Exercise::Build(_) => Some(self.judged(exercise, groove)).filter(|verdict| verdict.solved),
             _ => None,
         });
         if let Some(verdict) = solved.flatten() {
@@ -194,6 +196,11 @@ impl Coursework {
             // What was said of the groove before is no longer true of it.
             self.verdict.set(None);
         }
+    }
+
+    /// The groove held against an exercise, its sound included where it is known.
+    fn judged(self, exercise: &Exercise, groove: &Groove) -> TaskVerdict {
+        self.hearing.with_sound(groove, |sound| exercise.judge(groove, sound))
     }
 
     fn solve(self, stage: usize) {
@@ -307,7 +314,7 @@ impl Coursework {
     pub fn check(&self) {
         let at = self.at.get_untracked();
         let groove = self.editor.now();
-        let verdict = self.with_exercise(at.stage, |exercise| exercise.judge(&groove, None));
+        let verdict = self.with_exercise(at.stage, |exercise| self.judged(exercise, &groove));
         if verdict.as_ref().is_some_and(|verdict| verdict.solved) && !self.shown.get_untracked() {
             self.solve(at.stage);
         }

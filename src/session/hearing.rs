@@ -7,8 +7,9 @@ use super::practice::EchoTurn;
 use crate::audio::mix::Mix;
 use crate::audio::{Failure, PlayOptions, Player, Status};
 use crate::browser::frames::FrameLoop;
-use crate::rhythm::{LaneId, Part, StrokeId};
+use crate::rhythm::{Groove, LaneId, Part, StrokeId};
 use crate::schedule::{Caret, ClickPulse, Echo, Pace};
+use crate::style::SoundLookup;
 use leptos::prelude::*;
 use std::sync::Arc;
 
@@ -230,6 +231,14 @@ impl Hearing {
     /// Whether something was asked to play and has not been stopped; tracked where it is read reactively.
     pub fn is_on(&self) -> bool {
         matches!(self.status.get(), Status::Playing | Status::Waking | Status::Blocked)
+    }
+
+    /// Calls `act` with what looks measured properties of the followed groove's sound up for `groove`, if they are known.
+    pub fn with_sound<T>(&self, groove: &Groove, act: impl FnOnce(Option<SoundLookup>) -> T) -> T {
+        match self.followed.get_untracked().and_then(|followed| followed.drums.get_untracked()) {
+            Some(drums) => drums.judged(groove, act),
+            None => act(None),
+        }
     }
 
     /// Whether the followed groove can be played yet: its drums are there.

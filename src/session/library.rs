@@ -4,8 +4,11 @@ use crate::browser::fetch::{self, FetchFault};
 use crate::lesson::index::{self, IndexEntry};
 use crate::lesson::style::Style;
 use crate::lesson::{kit, style_file};
-use crate::rhythm::{Id, Sound};
+use crate::rhythm::{Groove, Id, Sound};
 use crate::role::Role;
+use crate::style::SoundLookup;
+use crate::style::sound::measured;
+use crate::synth::facts::{Heard, SoundFacts};
 use crate::synth::{Kit, Tone};
 use crate::words::library::Missing;
 use leptos::prelude::*;
@@ -19,9 +22,19 @@ pub struct Drums {
     pub kit: Arc<Kit>,
     /// What happens to the mix.
     pub tone: Arc<Tone>,
+    /// What was measured of the kit's voices, and of the tone, where their files keep it.
+    pub facts: [Option<Arc<SoundFacts>>; 2],
 }
 
 impl Drums {
+    /// Judges conditions of sound too: calls `act` with what looks measured properties up for `groove`.
+    pub fn judged<T>(&self, groove: &Groove, act: impl FnOnce(Option<SoundLookup>) -> T) -> T {
+        let [Some(voices), Some(tone)] = &self.facts else { return act(None) };
+        let speed = f64::from(groove.sound.speed.thousandths()) / 1000.0;
+        let heard = Heard { kit: &self.kit, voices, tone, speed };
+        act(Some(&|voice, measure| measured(groove, &heard, voice, measure)))
+    }
+
     /// How many seconds a stroke of `role` rings: the time its voice takes to fall by 40 dB, or 0.25 where the voice
     /// holds as long as its stroke.
     pub fn ring(&self, role: Role) -> f64 {
@@ -43,12 +56,15 @@ fn missing(fault: FetchFault) -> Missing {
     }
 }
 
+/// A kit, and what its file keeps of its sound.
+type Kept = (Arc<Kit>, Option<Arc<SoundFacts>>);
+
 /// The library. Copies are handles to the same one.
 #[derive(Clone, Copy)]
 pub struct Library {
     index: StoredValue<Arc<Vec<IndexEntry>>>,
     styles: StoredValue<HashMap<String, Arc<Style>>>,
-    kits: StoredValue<HashMap<String, Arc<Kit>>>,
+    kits: StoredValue<HashMap<String, Kept>>,
 }
 
 impl Library {
@@ -87,7 +103,7 @@ impl Library {
         Ok(style)
     }
 
-    async fn kit(&self, id: &Id) -> Result<Arc<Kit>, Missing> {
+    async fn kit(&self, id: &Id) -> Result<Kept, Missing> {
         if let Some(kit) = self.kits.with_value(|kits| kits.get(id.as_str()).cloned()) {
             return Ok(kit);
         }
@@ -101,7 +117,8 @@ impl Library {
             return Err(Missing::Unknown);
         }
         let text = fetch::text(&format!("lessons/kits/{id}.json")).await.map_err(missing)?;
-        let kit = Arc::new(kit::read_kit(&text).map_err(Missing::Faults)?);
+        let (kit, facts) = kit::read_kit_file(&text).map_err(Missing::Faults)?;
+        let kit = (Arc::new(kit), facts.map(Arc::new));
         self.kits.update_value(|kits| {
             kits.insert(id.as_str().to_owned(), kit.clone());
         });
@@ -110,8 +127,9 @@ impl Library {
 
     /// The kit and tone a groove asks for, fetched the first time.
     pub async fn drums(&self, sound: &Sound) -> Result<Drums, Missing> {
-        let kit = self.kit(&sound.kit).await?;
-        let tone = if sound.tone == sound.kit { kit.clone() } else { self.kit(&sound.tone).await? };
-        Ok(Drums { tone: Arc::new(tone.tone), kit })
+        let (kit, voices) = self.kit(&sound.kit).await?;
+        let (toned, tone) =
+            if sound.tone == sound.kit { (kit.clone(), voices.clone()) } else { self.kit(&sound.tone).await? };
+        Ok(Drums { tone: Arc::new(toned.tone), kit, facts: [voices, tone] })
     }
 }

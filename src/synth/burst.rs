@@ -4,6 +4,7 @@ use super::envelope::{Decay, attack};
 use super::filter::{Biquad, FLAT_DB, band_gain, band_quality};
 use super::oscillator::{Partial, add_partials};
 use super::parameter::parameters;
+use super::parts::Part;
 use super::voice::Strike;
 
 parameters! {
@@ -54,10 +55,12 @@ impl Clap {
             }
             let hiss = noise.advance();
             let band = low_gain * low.run(hiss) + high_gain * high.run(hiss);
-            *sample = burst.advance() * attack(since, rise) * dark.run(band);
+            // The hands are the body, the last of them rings on as the tail.
+            let heard = strike.of(if hand == hands { Part::Tail } else { Part::Body }, burst.advance());
+            *sample = heard * attack(since, rise) * dark.run(band);
             since += 1;
         }
-        if self.snap > 0.0 {
+        if self.snap > 0.0 && strike.hears(Part::Click) {
             let level = self.snap * strike.transient();
             let ring = [(1.0, 0.8, 18.0), (1.63, 0.5, 12.0)];
             let ring = ring.map(|(ratio, share, decay_ms)| Partial {
@@ -97,6 +100,7 @@ impl Shaker {
         let mut decay = Decay::new(self.decay_ms, rate);
         let mut grain = Decay::new(3.0, rate);
         let mut size = 1.0;
+        let heard = strike.of(Part::Noise, 1.0);
         for (i, sample) in buffer.iter_mut().enumerate() {
             if i % spacing == 0 {
                 size = 0.3 + 1.4 * grains.chance();
@@ -104,7 +108,7 @@ impl Shaker {
             }
             let rough = 1.0 - self.grain + self.grain * size * grain.advance();
             let fall = if i < rise { 1.0 } else { decay.advance() };
-            *sample = attack(i, rise) * fall * rough * air.run(high.run(noise.advance()));
+            *sample = heard * attack(i, rise) * fall * rough * air.run(high.run(noise.advance()));
         }
         buffer
     }
@@ -128,7 +132,7 @@ impl Tambourine {
         let mut buffer = strike.buffer(0.0, self.decay_ms);
         let jingle = |(ratio, share): (f64, f64)| Partial {
             hz: self.jingle_hz * ratio * strike.shift,
-            level: 0.16 * share,
+            level: strike.of(Part::Overtones, 0.16 * share),
             decay_ms: self.decay_ms * (1.1 - 0.1 * ratio),
         };
         let ratios = [
@@ -151,7 +155,8 @@ impl Tambourine {
             if i == again {
                 clash.strike();
             }
-            *sample += (0.5 * wash.advance() + 0.5 * clash.advance()) * air.run(high.run(noise.advance()));
+            let (wash, clash) = (strike.of(Part::Noise, wash.advance()), strike.of(Part::Click, clash.advance()));
+            *sample += 0.5 * (wash + clash) * air.run(high.run(noise.advance()));
         }
         buffer
     }
@@ -183,6 +188,7 @@ impl Scraper {
         let mut ridge = Decay::new(14.0, rate);
         let length = strike.frames(time);
         let (mut next, mut weight) = (0.0, 1.0);
+        let (ridges, gourd) = (strike.of(Part::Noise, 2.5), strike.of(Part::Body, 1.5));
         for (i, sample) in buffer.iter_mut().enumerate() {
             let x = i as f64 / length as f64;
             if i as f64 >= next && x < 0.9 {
@@ -195,7 +201,7 @@ impl Scraper {
             *sample = weight
                 * ridge.advance()
                 * attack(i, strike.frames(0.2))
-                * (2.5 * band.run(hiss) + 1.5 * hollow.run(hiss));
+                * (ridges * band.run(hiss) + gourd * hollow.run(hiss));
         }
         buffer
     }

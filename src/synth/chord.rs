@@ -4,6 +4,7 @@ use super::envelope::attack;
 use super::membrane::{Band, add_band};
 use super::oscillator::{Partial, Phase, add_partials, cents_ratio};
 use super::parameter::parameters;
+use super::parts::Part;
 use super::voice::Strike;
 
 parameters! {
@@ -45,7 +46,11 @@ impl ElectricPiano {
         let mut partials = Vec::new();
         for hz in strike.notes(self.own_note) {
             let decay = self.decay_ms * (262.0 / hz).sqrt().clamp(0.5, 1.2);
-            partials.extend(tine.map(|(ratio, level, time)| Partial { hz: hz * ratio, level, decay_ms: decay * time }));
+            partials.extend(tine.map(|(ratio, level, time)| Partial {
+                hz: hz * ratio,
+                level: strike.of(tine_part(ratio), level),
+                decay_ms: decay * time,
+            }));
         }
         add_partials(&mut buffer, &partials, rate);
         let rise = strike.frames(self.attack_ms.max(0.5));
@@ -56,6 +61,15 @@ impl ElectricPiano {
             swing.advance(self.tremolo_hz / rate);
         }
         buffer
+    }
+}
+
+/// The tone, the harmonics that bark, and the bell of a tine.
+fn tine_part(ratio: f64) -> Part {
+    match ratio {
+        ..1.5 => Part::Body,
+        1.5..6.0 => Part::Overtones,
+        _ => Part::Click,
     }
 }
 
@@ -100,6 +114,7 @@ impl Organ {
         let mut partials = Vec::new();
         for hz in strike.notes(self.own_note) {
             let mut add = |ratio: f64, level: f64| {
+                let level = strike.of(if ratio < 1.5 { Part::Body } else { Part::Overtones }, level);
                 partials.push(Partial { hz: hz * ratio, level, decay_ms });
                 if self.detune_cents > 0.0 && ratio < 5.0 {
                     partials.push(Partial { hz: hz * ratio * apart, level: 0.7 * level, decay_ms });
@@ -119,7 +134,7 @@ impl Organ {
         for (i, sample) in buffer.iter_mut().take(rise).enumerate() {
             *sample *= attack(i, rise);
         }
-        if self.click > 0.0 {
+        if self.click > 0.0 && strike.hears(Part::Click) {
             let level = self.click * strike.transient();
             add_band(&mut buffer, strike, Band { part: 1, hz: 2500.0, q: 0.8, level, decay_ms: 8.0 });
         }

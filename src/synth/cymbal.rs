@@ -4,6 +4,7 @@ use super::envelope::{Decay, attack};
 use super::filter::{Biquad, FLAT_DB};
 use super::oscillator::{Partial, add_partials};
 use super::parameter::parameters;
+use super::parts::Part;
 use super::voice::Strike;
 
 parameters! {
@@ -54,7 +55,7 @@ impl Cymbal {
                 let sign = if i % 2 == 0 { 1.0 } else { -1.0 };
                 Partial {
                     hz,
-                    level: sign * 0.3 * self.metal * response(hz),
+                    level: strike.of(Part::Overtones, sign * 0.3 * self.metal * response(hz)),
                     decay_ms: self.decay_ms * (1.05 - 0.02 * ratio),
                 }
             })
@@ -68,14 +69,14 @@ impl Cymbal {
         let (mut wash, mut contact) =
             (Decay::new(self.decay_ms, rate), Decay::new((0.25 * self.decay_ms).clamp(4.0, 40.0), rate));
         let rise = strike.frames(self.attack_ms);
-        let hiss = 1.0 - self.metal;
+        let (hiss, tap) = (strike.of(Part::Noise, 1.0 - self.metal), strike.of(Part::Click, 0.5));
         for (i, sample) in buffer.iter_mut().enumerate() {
             let white = noise.advance();
             let band = high.run(edge.run(white));
-            let level = hiss * wash.advance() + 0.5 * contact.advance();
+            let level = hiss * wash.advance() + tap * contact.advance();
             *sample = attack(i, rise) * (*sample + low.run(level * band));
         }
-        if self.stick > 0.0 {
+        if self.stick > 0.0 && strike.hears(Part::Click) {
             let level = 0.6 * self.stick * strike.transient();
             let ping = [(1.0, 1.0, 0.35), (1.483, 0.6, 0.28), (2.09, 0.5, 0.2), (2.87, 0.35, 0.12)];
             let ping = ping.map(|(ratio, share, time)| Partial {

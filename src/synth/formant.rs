@@ -5,6 +5,7 @@ use super::filter::Sweep;
 use super::low::TUNE_EVERY;
 use super::oscillator::{Phase, cents_ratio};
 use super::parameter::parameters;
+use super::parts::Part;
 use super::voice::Strike;
 
 parameters! {
@@ -62,6 +63,7 @@ impl Formant {
         let mut vowel = Fall::new(self.vowel_start, self.vowel_end, self.vowel_ms, rate);
         let mut decay = Decay::new(self.decay_ms, rate);
         let mut phase = Phase { turns: 0.5 };
+        let (buzz, breath) = (strike.of(Part::Body, 1.0), strike.of(Part::Noise, self.breath));
         let mut noise = strike.noise(1);
         let mut bands = SHAPE.map(|(resonance, _)| Sweep::new(resonance, rate));
         for (i, sample) in buffer.iter_mut().enumerate() {
@@ -72,7 +74,7 @@ impl Formant {
                 }
             }
             let turns = (fall.advance() / rate).min(0.45);
-            let source = phase.saw(turns) + self.breath * noise.advance();
+            let source = buzz * phase.saw(turns) + breath * noise.advance();
             phase.advance(turns);
             let mut value = 0.08 * source;
             for (band, (_, level)) in bands.iter_mut().zip(SHAPE) {

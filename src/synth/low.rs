@@ -7,6 +7,7 @@ use super::filter::{Biquad, FLAT_DB, Sweep};
 use super::membrane::{Band, add_band};
 use super::oscillator::{Phase, cents_ratio, harmonics};
 use super::parameter::parameters;
+use super::parts::Part;
 use super::voice::Strike;
 
 parameters! {
@@ -54,15 +55,16 @@ impl Sub {
         let apart = cents_ratio(0.5 * self.detune_cents);
         let mut saws = [(Phase { turns: 0.25 }, apart), (Phase { turns: 0.6 }, 1.0 / apart)];
         let mut filter = Sweep::new(3.0, rate);
-        let presence = self.presence * (0.5 + 0.5 * strike.hardness);
+        let presence = strike.of(Part::Overtones, self.presence * (0.5 + 0.5 * strike.hardness));
+        let (tone, growl) = (strike.of(Part::Body, 1.0), strike.of(Part::Tail, self.growl));
         let open = self.growl_hz * (0.5 * strike.hardness - 0.5).exp2();
         for (i, sample) in buffer.iter_mut().enumerate() {
             let turns = fall.advance() / rate;
-            let mut value = phase.sine();
+            let mut value = tone * phase.sine();
             if presence > 0.0 {
                 value += presence * harmonics(phase, 8);
             }
-            if self.growl > 0.0 {
+            if growl > 0.0 {
                 if i % TUNE_EVERY == 0 {
                     let closed = 0.5 - 0.5 * (TAU * self.wobble_hz * i as f64 / rate).cos();
                     filter.tune(open * (-self.wobble_octaves * closed).exp2());
@@ -72,7 +74,7 @@ impl Sub {
                     buzz += saw.saw(turns * *ratio);
                     saw.advance(turns * *ratio);
                 }
-                value += self.growl * filter.run(buzz).0;
+                value += growl * filter.run(buzz).0;
             }
             *sample = attack(i, rise) * decay.advance() * value;
             phase.advance(turns);
@@ -111,17 +113,18 @@ impl LogDrum {
         let mut fall = Fall::new(start, pitch, self.drop_ms, rate);
         let (mut decay, mut short) = (Decay::new(self.decay_ms, rate), Decay::new(0.35 * self.decay_ms, rate));
         let (mut phase, mut second) = (Phase::default(), Phase::default());
-        let presence = self.presence * strike.transient();
+        let (presence, tone) = (self.presence * strike.transient(), strike.of(Part::Body, 1.0));
+        let hollow = strike.of(Part::Overtones, self.hollow);
         for (i, sample) in buffer.iter_mut().enumerate() {
             let turns = fall.advance() / rate;
             let (long, short) = (decay.advance(), short.advance());
-            let wood = self.hollow * short * second.sine();
-            *sample = attack(i, rise) * (long * (phase.sine() + presence * harmonics(phase, 8)) + wood);
+            let wood = hollow * short * second.sine();
+            *sample = attack(i, rise) * (tone * long * (phase.sine() + presence * harmonics(phase, 8)) + wood);
             phase.advance(turns);
             // Near a twelfth, a little off: wood, not an organ.
             second.advance((3.05 * turns).min(0.45));
         }
-        if self.knock > 0.0 {
+        if self.knock > 0.0 && strike.hears(Part::Click) {
             let level = self.knock * strike.transient();
             add_band(
                 &mut buffer,

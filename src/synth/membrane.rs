@@ -4,6 +4,7 @@ use super::envelope::{Decay, Fall, attack};
 use super::filter::{Biquad, band_gain};
 use super::oscillator::{Partial, Phase, add_partials, harmonics};
 use super::parameter::parameters;
+use super::parts::Part;
 use super::voice::Strike;
 
 parameters! {
@@ -48,13 +49,14 @@ impl Membrane {
         let (mut phase, mut fall) = (Phase::default(), Fall::new(start, pitch, self.drop_ms, rate));
         let mut decay = Decay::new(self.decay_ms, rate);
         let presence = self.presence * strike.transient();
+        let mut tone = self.falling(strike);
         for sample in &mut buffer {
-            let level = decay.advance();
+            let level = tone.advance() * decay.advance();
             let rich = if presence > 0.0 { presence * level * harmonics(phase, 8) } else { 0.0 };
             *sample = level * (phase.sine() + rich);
             phase.advance((fall.advance() / rate).min(0.45));
         }
-        if self.overtones > 0.0 {
+        if self.overtones > 0.0 && strike.hears(Part::Overtones) {
             let level = self.overtones * strike.transient();
             let mode = |(ratio, share, time): (f64, f64, f64)| Partial {
                 hz: pitch * ratio,
@@ -63,15 +65,48 @@ impl Membrane {
             };
             add_partials(&mut buffer, &MODES.map(mode), rate);
         }
-        if self.skin > 0.0 {
+        if self.skin > 0.0 && strike.hears(Part::Noise) {
             let time = (0.35 * self.decay_ms).max(12.0);
             add_band(&mut buffer, strike, Band { part: 1, hz: self.skin_hz, q: 0.8, level: self.skin, decay_ms: time });
         }
-        if self.click > 0.0 {
+        if self.click > 0.0 && strike.hears(Part::Click) {
             let level = 1.2 * self.click * strike.transient();
             add_band(&mut buffer, strike, Band { part: 2, hz: self.click_hz, q: 0.7, level, decay_ms: 6.0 });
         }
         buffer
+    }
+}
+
+impl Membrane {
+    /// Whether the fall of the pitch is long and deep enough to be heard as a body before the tail.
+    pub(super) fn has_tail(&self) -> bool {
+        self.drop_ms >= 10.0 && self.start_hz > 1.2 * self.pitch_hz
+    }
+
+    fn falling(&self, strike: &Strike) -> Crossing {
+        Crossing::new(if self.has_tail() { self.drop_ms } else { 0.0 }, strike)
+    }
+}
+
+/// How much of a falling tone is heard: its body, while the pitch falls, gives way to its tail.
+pub(super) struct Crossing {
+    body: Decay,
+    shares: [f64; 2],
+}
+
+impl Crossing {
+    /// The body gives way in about `ms`; 0 for a tone that is all body.
+    pub(super) fn new(ms: f64, strike: &Strike) -> Crossing {
+        let shares = [strike.of(Part::Body, 1.0), strike.of(Part::Tail, 1.0)];
+        // All of a whole is exactly 1.
+        let shares = if ms > 0.0 { shares } else { [shares[0]; 2] };
+        Crossing { body: Decay::new(4.0 * ms, strike.rate), shares }
+    }
+
+    /// The share heard in this frame; moves to the next.
+    pub(super) fn advance(&mut self) -> f64 {
+        let [body, tail] = self.shares;
+        tail + self.body.advance() * (body - tail)
     }
 }
 

@@ -3,6 +3,7 @@
 use super::membrane::{Band, add_band};
 use super::oscillator::{Partial, add_partials};
 use super::parameter::parameters;
+use super::parts::Part;
 use super::voice::Strike;
 
 parameters! {
@@ -33,9 +34,12 @@ impl Bell {
             (1.97 * high, 0.05 + 0.25 * clang, 0.3),
             (3.55 * high, 0.25 * clang, 0.2),
         ];
-        let partials = partials.map(|(hz, level, time)| Partial { hz, level, decay_ms: self.decay_ms * time });
+        let mut partials = partials.map(|(hz, level, time)| Partial { hz, level, decay_ms: self.decay_ms * time });
+        for (i, partial) in partials.iter_mut().enumerate() {
+            partial.level = strike.of(if i < 2 { Part::Body } else { Part::Overtones }, partial.level);
+        }
         add_partials(&mut buffer, &partials, strike.rate);
-        if clang > 0.0 {
+        if clang > 0.0 && strike.hears(Part::Click) {
             add_band(&mut buffer, strike, Band { part: 1, hz: 4.0 * high, q: 0.8, level: 0.7 * clang, decay_ms: 7.0 });
         }
         buffer

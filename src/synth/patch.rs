@@ -7,7 +7,7 @@ use super::parameter::parameters;
 use super::voice::Strike;
 use super::{
     Bell, Clap, Cymbal, ElectricPiano, Field, Formant, LogDrum, Membrane, Organ, PluckedString, Scraper, Shaker, Snare,
-    Squeak, Sub, Subtractive, Tambourine, Wood,
+    Squeak, StagedKick, Sub, Subtractive, Tambourine, Wood,
 };
 
 macro_rules! models {
@@ -66,7 +66,7 @@ macro_rules! models {
 
 models! {
     Membrane, Snare, Clap, Shaker, Tambourine, Scraper, Cymbal, Bell, Wood, Squeak, Sub, LogDrum, PluckedString,
-    Subtractive, ElectricPiano, Organ, Formant,
+    Subtractive, ElectricPiano, Organ, Formant, StagedKick,
 }
 
 parameters! {

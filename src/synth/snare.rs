@@ -5,6 +5,7 @@ use super::filter::{Biquad, FLAT_DB, band_gain};
 use super::membrane::{Band, add_band};
 use super::oscillator::Phase;
 use super::parameter::parameters;
+use super::parts::Part;
 use super::voice::Strike;
 
 parameters! {
@@ -42,8 +43,8 @@ impl Snare {
         let mut rattle = Biquad::high_pass(500.0, FLAT_DB, rate);
         let (mut quick, mut slow) = (Decay::new(0.55 * self.decay_ms, rate), Decay::new(self.decay_ms, rate));
         // The wires answer a hard blow more than a soft one.
-        let wires = self.noise * (0.7 + 0.3 * strike.hardness);
-        let skin = 1.0 - self.noise;
+        let wires = strike.of(Part::Noise, self.noise * (0.7 + 0.3 * strike.hardness));
+        let skin = strike.of(Part::Body, 1.0 - self.noise);
         let gain = 1.1 * band_gain(self.noise_hz, 0.6);
         for (i, sample) in buffer.iter_mut().enumerate() {
             let mut body = 0.0;
@@ -56,7 +57,7 @@ impl Snare {
             let fading = 0.55 * quick.advance() + 0.45 * slow.advance();
             *sample = attack(i, rise) * (skin * body + wires * fading * hiss);
         }
-        if self.crack > 0.0 {
+        if self.crack > 0.0 && strike.hears(Part::Click) {
             let level = 1.1 * self.crack * strike.transient();
             add_band(&mut buffer, strike, Band { part: 2, hz: 0.8 * self.noise_hz, q: 0.5, level, decay_ms: 9.0 });
         }

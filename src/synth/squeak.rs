@@ -4,6 +4,7 @@ use super::envelope::{Decay, Fall, attack};
 use super::filter::Biquad;
 use super::oscillator::{Phase, harmonics};
 use super::parameter::parameters;
+use super::parts::Part;
 use super::voice::Strike;
 
 parameters! {
@@ -33,13 +34,15 @@ impl Squeak {
         let rise = strike.frames(3.0);
         let (mut phase, mut fall) = (Phase::default(), Fall::new(start, end, self.glide_ms, rate));
         let mut decay = Decay::new(self.decay_ms, rate);
+        let (tone, rub) = (strike.of(Part::Body, 1.0), strike.of(Part::Noise, self.breath));
         let mut noise = strike.noise(1);
         let mut band = Biquad::band_pass(2.0 * end, 1.5, rate);
         for (i, sample) in buffer.iter_mut().enumerate() {
             let level = attack(i, rise) * if i < hold { 1.0 } else { decay.advance() };
             let most = if 3.0 * end < 0.4 * rate { 3 } else { 1 };
-            let rub = self.breath * band.run(noise.advance());
-            *sample = level * (phase.sine() + 0.6 * strike.transient() * harmonics(phase, most) + rub);
+            let rub = rub * band.run(noise.advance());
+            let tone = tone * (phase.sine() + 0.6 * strike.transient() * harmonics(phase, most));
+            *sample = level * (tone + rub);
             phase.advance((fall.advance() / rate).min(0.45));
         }
         buffer

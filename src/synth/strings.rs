@@ -6,6 +6,7 @@ use super::envelope::attack;
 use super::membrane::{Band, add_band};
 use super::oscillator::{Partial, add_partials};
 use super::parameter::parameters;
+use super::parts::Part;
 use super::voice::Strike;
 
 parameters! {
@@ -54,6 +55,7 @@ impl PluckedString {
                 if level.abs() < 6e-4 {
                     continue;
                 }
+                let level = strike.of(if n < 2.0 { Part::Body } else { Part::Overtones }, level);
                 let decay_ms = decay / (1.0 + self.damping * 0.5 * (n - 1.0));
                 let level = if doubled { 0.6 * level } else { level };
                 partials.push(Partial { hz: harmonic, level, decay_ms });
@@ -68,7 +70,7 @@ impl PluckedString {
         for (i, sample) in buffer.iter_mut().take(rise).enumerate() {
             *sample *= attack(i, rise);
         }
-        if self.finger > 0.0 {
+        if self.finger > 0.0 && strike.hears(Part::Click) {
             let level = 0.5 * self.finger * strike.transient();
             add_band(&mut buffer, strike, Band { part: 1, hz: self.finger_hz, q: 0.9, level, decay_ms: 16.0 });
         }

@@ -5,6 +5,7 @@ use super::filter::Sweep;
 use super::low::TUNE_EVERY;
 use super::oscillator::{Phase, cents_ratio};
 use super::parameter::parameters;
+use super::parts::Part;
 use super::voice::Strike;
 
 parameters! {
@@ -64,7 +65,8 @@ impl Subtractive {
                 place.advance();
             }
         }
-        for oscillator in &mut oscillators {
+        let edged = if strike.hears(Part::Overtones) { oscillators.as_mut_slice() } else { &mut [] };
+        for oscillator in edged {
             for sample in &mut buffer {
                 let mut value = 0.0;
                 if self.saw > 0.0 {
@@ -77,7 +79,7 @@ impl Subtractive {
                 oscillator.phase.advance(oscillator.turns);
             }
         }
-        if self.sine > 0.0 {
+        if self.sine > 0.0 && strike.hears(Part::Body) {
             for &hz in &notes {
                 let mut phase = Phase::default();
                 for sample in &mut buffer {

@@ -1,12 +1,10 @@
 //! From a patch and one stroke to a buffer of sound.
 
-use core::f64::consts::PI;
-
-use super::drive::{coarsen, drive, soft};
-use super::envelope::{frames, taper};
-use super::filter::{Biquad, FLAT_DB, Split, block_dc};
+use super::envelope::frames;
+use super::finishing::finish;
 use super::noise::Noise;
 use super::oscillator::{cents_ratio, note_hz};
+use super::parts::Part;
 use super::patch::Patch;
 
 /// Loudness layers: 0 the softest, `LAYERS - 1` the patch as written.
@@ -23,12 +21,6 @@ pub const RATES: core::ops::RangeInclusive<u32> = 8_000..=192_000;
 
 /// Most notes rendered into one buffer; further ones are left out.
 const MOST_NOTES: usize = 8;
-
-/// The level every buffer is brought to: the greatest power over about 10 ms, as an amplitude.
-const LEVEL: f64 = 0.32;
-
-/// The peak no buffer exceeds.
-const PEAK: f64 = 0.95;
 
 /// One stroke of a patch.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -64,6 +56,8 @@ pub(super) struct Strike {
     pub seconds: Option<f64>,
     /// Seed of the stroke's noise.
     pub seed: u32,
+    /// The parts that sound, a bit each.
+    heard: u8,
 }
 
 impl Strike {
@@ -79,7 +73,18 @@ impl Strike {
             bite: [1.0, 0.9, 1.08, 0.96][variation],
             seconds: voicing.length,
             seed: 977 * (variation as u32 + 1),
+            heard: u8::MAX,
         }
+    }
+
+    /// Whether `part` sounds.
+    pub fn hears(&self, part: Part) -> bool {
+        self.heard & part.bit() != 0
+    }
+
+    /// A level that is heard with its `part`, else 0.
+    pub fn of(&self, part: Part, level: f64) -> f64 {
+        if self.hears(part) { level } else { 0.0 }
     }
 
     /// The stroke's first pitch, or the patch's `own_hz`.
@@ -121,86 +126,18 @@ impl Strike {
 /// The same arguments give the same bytes. A patch outside its ranges ([`Patch::check`]) still renders something finite.
 pub fn render(patch: &Patch, voicing: &Voicing) -> Vec<f32> {
     let strike = Strike::new(voicing);
-    let rate = strike.rate;
-    let mut buffer = patch.model.render(&strike);
-    let finish = patch.finish;
-    if finish.gate_ms > 0.0 {
-        buffer.truncate(strike.frames(finish.gate_ms + 6.0).max(16));
-    }
-    drive(&mut buffer, finish.drive * (0.6 + 0.4 * strike.hardness));
-    if finish.high_pass_hz > 0.0 {
-        Biquad::high_pass(finish.high_pass_hz, FLAT_DB, rate).run_all(&mut buffer);
-    }
-    if finish.low_pass_hz > 0.0 && finish.low_pass_hz < 0.45 * rate {
-        Biquad::low_pass(finish.low_pass_hz, FLAT_DB, rate).run_all(&mut buffer);
-    }
-    soften(&mut buffer, strike.hardness, rate);
-    block_dc(&mut buffer, 12.0, rate);
-    level(&mut buffer, patch.model.is_noise(), rate);
-    if finish.bits > 0.0 || finish.hold_hz > 0.0 {
-        coarsen(&mut buffer, finish.bits, finish.hold_hz, rate);
-    }
-    let ending = if finish.gate_ms > 0.0 { 6.0 } else { 20.0 };
-    let ending = strike.frames(ending).min(buffer.len() / 3);
-    taper(&mut buffer, ending);
-    centre(&mut buffer);
+    let (whole, _) = finish(patch, &strike, patch.model.render(&strike), None);
+    samples(&whole)
+}
+
+/// What `heard` of the parts contribute to the stroke [`render`] gives; see [`parts`](super::parts).
+pub(super) fn render_share(patch: &Patch, voicing: &Voicing, heard: u8) -> Vec<f32> {
+    let strike = Strike::new(voicing);
+    let whole = patch.model.render(&strike);
+    let share = patch.model.render(&Strike { heard, ..strike.clone() });
+    samples(&finish(patch, &strike, whole, Some(share)).1)
+}
+
+fn samples(buffer: &[f64]) -> Vec<f32> {
     buffer.iter().map(|&sample| if sample.is_finite() { sample.clamp(-1.0, 1.0) as f32 } else { 0.0 }).collect()
-}
-
-/// Softer strokes are darker: the parts above two fixed pivots and above the voice's own middle are turned down, so the
-/// spectrum's centre falls with the layer whatever the voice is.
-fn soften(buffer: &mut [f64], hardness: f64, rate: f64) {
-    if hardness > 0.999 {
-        return;
-    }
-    let keep = 0.45 + 0.55 * hardness;
-    for pivot in [220.0, 3500.0, middle_hz(buffer, rate)] {
-        let mut split = Split::new(pivot, rate);
-        for sample in &mut *buffer {
-            let (low, high) = split.run(*sample);
-            *sample = low + keep * high;
-        }
-    }
-}
-
-/// The root-mean-square frequency: from the power of the slope against the power itself.
-fn middle_hz(buffer: &[f64], rate: f64) -> f64 {
-    let power: f64 = buffer.iter().map(|x| x * x).sum();
-    let slope: f64 = buffer.windows(2).map(|pair| (pair[1] - pair[0]).powi(2)).sum();
-    let ratio = if power > 0.0 { 0.5 * (slope / power).sqrt() } else { 0.0 };
-    rate / PI * ratio.min(1.0).asin()
-}
-
-/// Brings the strongest 10 ms to [`LEVEL`] and keeps the peak at [`PEAK`]: tones by less gain, noise, whose peaks are
-/// chance and would make strokes unequal, mostly by a soft clip, which nobody hears in noise.
-fn level(buffer: &mut [f64], is_noise: bool, rate: f64) {
-    let keep = (-1.0 / (0.010 * rate)).exp();
-    let (mut power, mut most, mut peak) = (0.0, 0.0_f64, 0.0_f64);
-    for &sample in &*buffer {
-        power = sample * sample + keep * (power - sample * sample);
-        most = most.max(power);
-        peak = peak.max(sample.abs());
-    }
-    if most <= 0.0 || peak <= 0.0 {
-        return;
-    }
-    let over = if is_noise { 2.6 * PEAK } else { PEAK };
-    let gain = (LEVEL / most.sqrt()).min(over / peak);
-    let clips = peak * gain > PEAK;
-    for sample in buffer {
-        let x = gain * *sample;
-        *sample = if clips { PEAK * soft(x / PEAK) } else { x };
-    }
-}
-
-/// Takes the mean away under a smooth bump, so that both ends keep their place.
-fn centre(buffer: &mut [f64]) {
-    let sum: f64 = buffer.iter().sum();
-    let n = buffer.len() as f64;
-    // The bump 6 x (1 - x) has mean 1 and vanishes at both ends.
-    let scale = 6.0 * sum / (n * n * n);
-    for (i, sample) in buffer.iter_mut().enumerate() {
-        let x = i as f64;
-        *sample -= scale * x * (n - 1.0 - x);
-    }
 }

@@ -7,6 +7,9 @@
 //! workbench events FILE|LINK [--rate R] [--passes N] [--json]   when every stroke of a groove belongs, in frames
 //! workbench course STYLE                             the stages of a style’s lesson as a screen reader is told of them
 //! workbench spoken                                     what a screen reader is to be told of the grooves listed on standard input
+//! workbench facts KIT... [--json | --write]              what is measured of kits' voices and tones; --write keeps it
+//! workbench likeness FILE|LINK --json                which styles a groove leans to, how surely, and why
+//! workbench foils STYLE...                           what each foil breaks, and what of it is heard
 //! workbench measure --json                               native figures for scripts/measure
 //! workbench measure --largest                            the address of the largest groove there can be, for the same
 //! ```
@@ -16,7 +19,10 @@
 
 mod check;
 mod events;
+mod facts;
+mod foils;
 mod index;
+mod likeness;
 mod measure;
 mod spoken;
 mod tidy;
@@ -41,6 +47,9 @@ fn main() -> ExitCode {
         ["events", source, options @ ..] => events::run(source, options),
         ["course", path] => spoken::course(path),
         ["spoken"] => spoken::run(),
+        ["facts", words @ ..] => facts::run(words),
+        ["likeness", source, "--json"] => likeness::run(source),
+        ["foils", styles @ ..] if !styles.is_empty() => foils::run(styles),
         ["measure", "--json"] => measure::run(),
         ["measure", "--largest"] => measure::largest(),
         _ => Err(Trouble::Usage),
@@ -55,6 +64,9 @@ fn main() -> ExitCode {
             println!("       workbench events FILE|LINK [--rate R] [--passes N] [--json]");
             println!("       workbench course STYLE");
             println!("       workbench spoken");
+            println!("       workbench facts KIT... [--json | --write]");
+            println!("       workbench likeness FILE|LINK --json");
+            println!("       workbench foils STYLE...");
             println!("       workbench measure --json | --largest");
             ExitCode::from(2)
         }

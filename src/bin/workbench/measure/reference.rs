@@ -3,7 +3,7 @@
 use crate::Trouble;
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
-use stickleback::lesson::{kit, style_file};
+use stickleback::lesson::{Style, kit, style_file};
 use stickleback::rhythm::Groove;
 use stickleback::synth::Kit;
 
@@ -20,11 +20,21 @@ pub struct Reference {
 /// Every style of the folder `lessons`, by name.
 pub fn all(lessons: &str) -> Result<Vec<Reference>, Trouble> {
     let lessons = Path::new(lessons);
+    files(lessons)?.iter().map(|file| read(lessons, file)).collect()
+}
+
+/// Every style of the folder `lessons`, by name, without its kit.
+pub fn styles(lessons: &str) -> Result<Vec<Style>, Trouble> {
+    let read = |file: &PathBuf| style_file::read(&text(file)?).map_err(|faults| unread(file, &faults.len()));
+    files(Path::new(lessons))?.iter().map(read).collect()
+}
+
+fn files(lessons: &Path) -> Result<Vec<PathBuf>, Trouble> {
     let folder = lessons.join("styles");
     let listed = std::fs::read_dir(&folder).map_err(|error| unread(&folder, &error))?;
     let mut files: Vec<PathBuf> = listed.filter_map(|entry| Some(entry.ok()?.path())).collect();
     files.sort();
-    files.iter().map(|file| read(lessons, file)).collect()
+    Ok(files)
 }
 
 fn read(lessons: &Path, file: &Path) -> Result<Reference, Trouble> {

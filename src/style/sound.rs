@@ -1,0 +1,27 @@
+//! What a condition of sound is told: the facts of a sound, in the measures conditions use.
+
+use super::condition::SoundMeasure;
+use crate::rhythm::Groove;
+use crate::role::Role;
+use crate::synth::facts::{Fact, Heard};
+
+/// A measure of one voice of `groove`, or of the whole mix (`None`), as it sounds with `heard`; `None` where it was not
+/// measured or does not apply.
+///
+/// Wobbles are counted in a quarter note of the groove's tempo; noise floor and room are the mix's, whoever is asked of.
+pub fn measured(groove: &Groove, heard: &Heard, voice: Option<Role>, measure: SoundMeasure) -> Option<f64> {
+    let (voice, fact) = match measure {
+        SoundMeasure::Bandwidth => (voice, Fact::Bandwidth),
+        SoundMeasure::NoiseFloor => (None, Fact::NoiseFloor),
+        SoundMeasure::Decay => (voice, Fact::Decay),
+        SoundMeasure::Pitch => (voice, Fact::Pitch),
+        SoundMeasure::Drop => (voice, Fact::Drop),
+        SoundMeasure::Brightness => (voice, Fact::Brightness),
+        SoundMeasure::Grit => (voice, Fact::Grit),
+        SoundMeasure::Wobble => (voice, Fact::Wobble),
+        SoundMeasure::Room => (None, Fact::Room),
+        SoundMeasure::Gate => (voice, Fact::Gate),
+    };
+    let value = heard.fact(voice, fact)?;
+    Some(if measure == SoundMeasure::Wobble { value * groove.tempo.seconds(960.0).0 } else { value })
+}
