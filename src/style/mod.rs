@@ -8,6 +8,9 @@ pub mod variation;
 pub mod hallmark;
 pub mod likeness;
 pub mod licence;
+pub mod contrast;
+pub mod crossing;
+pub mod foils;
 
 pub use condition::{Condition, Per, Places, SoundMeasure, Touch, Voices};
 pub use hallmark::{Aspect, Foil, Hallmark, Neighbour, Rank};

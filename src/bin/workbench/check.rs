@@ -1,6 +1,7 @@
 //! `workbench check`: reads files by their kind and names every mistake.
 
 use crate::Trouble;
+use crate::foils::{self, Kits};
 use stickleback::lesson::reader::Fault;
 use stickleback::lesson::{groove, index, kit, style_file};
 
@@ -13,7 +14,7 @@ pub fn run(files: &[&str]) -> Result<(), Trouble> {
                 println!("{file}: cannot be read ({error}).");
                 faulty = true;
             }
-            Ok(text) => match check(&text) {
+            Ok(text) => match check(&text, file) {
                 Ok(what) => println!("{file}: ok, {what}."),
                 Err(faults) => {
                     faults.iter().for_each(|fault| println!("{file}: {fault}"));
@@ -25,18 +26,24 @@ pub fn run(files: &[&str]) -> Result<(), Trouble> {
     if faulty { Err(Trouble::Faults) } else { Ok(()) }
 }
 
-/// What a good file is, in words; or its faults.
-fn check(text: &str) -> Result<String, Vec<Fault>> {
-    let value = groove::parse(text)?;
+/// What a good file is, in words; or its faults. A style's foils are judged too.
+fn check(text: &str, file: &str) -> Result<String, Vec<String>> {
+    let told = |faults: Vec<Fault>| faults.iter().map(Fault::to_string).collect::<Vec<_>>();
+    let value = groove::parse(text).map_err(told)?;
     match value.get("kind").and_then(|kind| kind.as_str()) {
-        Some("kit") => kit::read_kit(text).map(|kit| format!("a kit of {} voices", kit.voices.len())),
+        Some("kit") => kit::read_kit(text).map(|kit| format!("a kit of {} voices", kit.voices.len())).map_err(told),
         Some("groove") => {
-            groove::read(text).map(|groove| format!("a groove of {} lanes", groove.pattern.lanes().len()))
+            groove::read(text).map(|groove| format!("a groove of {} lanes", groove.pattern.lanes().len())).map_err(told)
         }
-        Some("index") => index::read(text).map(|styles| format!("an index of {} styles", styles.len())),
+        Some("index") => index::read(text).map(|styles| format!("an index of {} styles", styles.len())).map_err(told),
         // A file of no known kind gets the faults of a style file, the kind among them.
-        _ => style_file::read(text).map(|style| {
-            format!("a style of {} lanes and {} hallmarks", style.groove.pattern.lanes().len(), style.hallmarks.len())
-        }),
+        _ => {
+            let style = style_file::read(text).map_err(told)?;
+            let faults = foils::faults(&style, &Kits::beside(file));
+            let (lanes, hallmarks) = (style.groove.pattern.lanes().len(), style.hallmarks.len());
+            let foils = style.hallmarks.iter().filter(|hallmark| hallmark.foil.is_some()).count();
+            let ok = format!("a style of {lanes} lanes and {hallmarks} hallmarks, {foils} with a foil");
+            if faults.is_empty() { Ok(ok) } else { Err(faults) }
+        }
     }
 }

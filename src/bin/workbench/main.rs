@@ -11,6 +11,9 @@
 //! workbench voice KIT ROLE OUT.wav [--loudness N --pitch NOTE --rate R --bits 16|24 --json]   one stroke as a wave file
 //! workbench facts KIT... [--json | --write]              what is measured of kits' voices and tones; --write keeps it
 //! workbench likeness FILE|LINK --json                which styles a groove leans to, how surely, and why
+//! workbench facts KIT... [--json | --write]              what is measured of kits' voices and tones; --write keeps it
+//! workbench likeness FILE|LINK --json                which styles a groove leans to, how surely, and why
+//! workbench foils STYLE...                           what each foil breaks, and what of it is heard
 //! workbench measure --json                               native figures for scripts/measure
 //! workbench measure --largest                            the address of the largest groove there can be, for the same
 //! ```
@@ -21,6 +24,7 @@
 mod check;
 mod events;
 mod facts;
+mod foils;
 mod index;
 mod likeness;
 mod measure;
@@ -53,6 +57,9 @@ fn main() -> ExitCode {
         ["voice", kit, role, out, options @ ..] => voice::run(kit, role, out, options),
         ["facts", words @ ..] => facts::run(words),
         ["likeness", source, "--json"] => likeness::run(source),
+        ["facts", words @ ..] => facts::run(words),
+        ["likeness", source, "--json"] => likeness::run(source),
+        ["foils", styles @ ..] if !styles.is_empty() => foils::run(styles),
         ["measure", "--json"] => measure::run(),
         ["measure", "--largest"] => measure::largest(),
         _ => Err(Trouble::Usage),
@@ -75,6 +82,9 @@ fn main() -> ExitCode {
             );
             println!("       workbench facts KIT... [--json | --write]");
             println!("       workbench likeness FILE|LINK --json");
+            println!("       workbench facts KIT... [--json | --write]");
+            println!("       workbench likeness FILE|LINK --json");
+            println!("       workbench foils STYLE...");
             println!("       workbench measure --json | --largest");
             ExitCode::from(2)
         }

@@ -1,0 +1,4 @@
+//! Contrast: in what two grooves differ.
+
+pub mod audible;
+pub mod pairing;
