@@ -66,13 +66,13 @@ fn check_buffer(name: &str, samples: &[f32], attack_ms: f64, rate: u32) {
     assert!(steepest(after) <= steepest(before) * 1.001, "{name}: clicks at its end");
 }
 
-/// Every voice in the given layers at one rate, the variations in turn.
-fn check_all(rate: u32, layers: &[u8]) {
+/// Every voice in every layer at one rate, the variations in turn.
+fn check_all(rate: u32) {
     for (i, (name, role, voice)) in voices().enumerate() {
         let model = voice.patch.model;
         let attack = model.fields().iter().zip(model.values()).find(|(field, _)| field.name == "attack_ms");
         let attack_ms = attack.map_or(0.0, |(_, value)| value);
-        for &layer in layers {
+        for layer in 0..LAYERS {
             let variation = ((i + usize::from(layer)) % usize::from(VARIATIONS)) as u8;
             let samples = stroke(voice, role, layer, variation, rate);
             check_buffer(&format!("{name} at {rate}, layer {layer}"), &samples, attack_ms, rate);
@@ -85,14 +85,13 @@ fn check_all(rate: u32, layers: &[u8]) {
 
 #[test]
 fn every_stroke_is_a_clean_buffer() {
-    check_all(48_000, &[0, 1, 2, 3, 4, 5, 6, LAYERS - 1]);
+    check_all(48_000);
 }
 
-/// The layers differ in loudness and colour, not in how a rate is dealt with: the softest and the loudest stand for all.
 #[test]
-fn softest_and_loudest_are_clean_buffers_at_other_rates() {
+fn every_stroke_is_a_clean_buffer_at_other_rates() {
     for rate in [22_050, 44_100, 96_000] {
-        check_all(rate, &[0, LAYERS - 1]);
+        check_all(rate);
     }
 }
 
@@ -105,12 +104,6 @@ fn every_stroke_is_a_clean_buffer_at_the_ends() {
             assert!(samples[samples.len() - 1].abs() < 1e-4, "{name} at {rate}");
         }
     }
-}
-
-/// The rates at which voice `number` is compared with itself: the highest, which no device asks for and which takes as
-/// long as all the others, for every third.
-fn rates(number: usize) -> impl Iterator<Item = u32> {
-    RATES.into_iter().filter(move |&rate| rate <= 96_000 || number % 3 == 0)
 }
 
 /// The frequency of the strongest part from `from` to `to` Hz, found between the bins of the spectrum by direct correlation.
@@ -143,7 +136,7 @@ fn pitch_is_the_same_at_every_rate() {
         !matches!(model.id(), "clap" | "shaker" | "scraper" | "cymbal" | "tambourine" | "snare" | "subtractive")
     };
     let (mut most, mut astray) = (0.0_f64, Vec::new());
-    for (number, (name, role, voice)) in voices().enumerate().filter(|(_, (_, _, voice))| tonal(&voice.patch.model)) {
+    for (name, role, voice) in voices().filter(|(_, _, voice)| tonal(&voice.patch.model)) {
         // The blow's noise and the fall of pitch would blur the tone of a drum.
         let mut voice = *voice;
         if let Model::Membrane(skin) = &mut voice.patch.model {
@@ -152,7 +145,7 @@ fn pitch_is_the_same_at_every_rate() {
         }
         let hz = |rate, low, high| strongest_hz(&stroke(&voice, role, LAYERS - 1, 0, rate), rate, low, high);
         let reference = hz(48_000, 30.0, 3000.0);
-        for rate in rates(number) {
+        for rate in RATES {
             let cents = 1200.0 * (hz(rate, 0.97 * reference, 1.03 * reference) / reference).log2();
             most = most.max(cents.abs());
             if cents.abs() >= 5.0 {
@@ -179,24 +172,32 @@ fn energy_ms(voice: &Voice, role: Role, rate: u32) -> f64 {
     1000.0 * weighed / (total * f64::from(rate))
 }
 
+/// At 8 kHz the click of these lies above half the rate, and what is left rings longer on average: by 5.8 to 8.8 %.
+const LONGER_AT_8000: [&str; 5] =
+    ["boom-bap kick", "drum-and-bass kick", "jersey-club kick", "reggaeton kick", "trap kick"];
+
 #[test]
 fn decay_is_the_same_at_every_rate() {
-    let (mut most, mut astray) = (0.0_f64, Vec::new());
-    let dying = voices().enumerate().filter(|(_, (_, _, voice))| !voice.patch.model.sustains());
-    for (number, (name, role, voice)) in dying {
+    let (mut most, mut astray, mut longer) = (0.0_f64, Vec::new(), Vec::new());
+    for (name, role, voice) in voices().filter(|(_, _, voice)| !voice.patch.model.sustains()) {
         let reference = energy_ms(voice, role, 48_000);
         // A band above half the rate cannot be the same sound; the others must.
         let centre = Spectrum::of(&stroke(voice, role, LAYERS - 1, 0, 48_000), 48_000).centroid_hz();
-        for rate in rates(number).filter(|&rate| f64::from(rate) > 12.0 * centre || rate >= 44_100) {
+        for rate in RATES.into_iter().filter(|&rate| f64::from(rate) > 12.0 * centre || rate >= 44_100) {
             let off = energy_ms(voice, role, rate) / reference - 1.0;
             most = most.max(off.abs());
             // Half a millisecond is below what a shorter decay could be told apart by.
             if off.abs() >= 0.05 && off.abs() * reference >= 0.5 {
-                astray.push(format!("{name} at {rate}: {:.1} % off {reference:.1} ms", 100.0 * off));
+                if rate == 8_000 && off.abs() < 0.09 && LONGER_AT_8000.contains(&name.as_str()) {
+                    longer.push(name.clone());
+                } else {
+                    astray.push(format!("{name} at {rate}: {:.1} % off {reference:.1} ms", 100.0 * off));
+                }
             }
         }
     }
     assert!(astray.is_empty(), "{astray:#?}");
+    assert_eq!(longer, LONGER_AT_8000, "named, and not astray");
     println!("at most {:.1} %", 100.0 * most);
 }
 
