@@ -24,3 +24,4 @@ pub mod tasks;
 pub mod voices;
 pub mod matching;
 pub mod builds;
+pub mod contrast;

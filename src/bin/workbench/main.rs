@@ -13,6 +13,8 @@
 //! workbench likeness FILE|LINK --json                which styles a groove leans to, how surely, and why
 //! workbench facts KIT... [--json | --write]              what is measured of kits' voices and tones; --write keeps it
 //! workbench likeness FILE|LINK --json                which styles a groove leans to, how surely, and why
+//! workbench contrast A B [--json]                     in what two styles or grooves differ, what tells most first
+//! workbench crossing A B [--json]                     the cheapest row of edits from one to the other, and who leads on the way
 //! workbench foils STYLE...                           what each foil breaks, and what of it is heard
 //! workbench measure --json                               native figures for scripts/measure
 //! workbench measure --largest                            the address of the largest groove there can be, for the same
@@ -22,6 +24,8 @@
 #![allow(clippy::print_stdout, reason = "it speaks to a terminal")]
 
 mod check;
+mod contrast;
+mod crossing;
 mod events;
 mod facts;
 mod foils;
@@ -59,6 +63,8 @@ fn main() -> ExitCode {
         ["likeness", source, "--json"] => likeness::run(source),
         ["facts", words @ ..] => facts::run(words),
         ["likeness", source, "--json"] => likeness::run(source),
+        ["contrast", a, b, options @ ..] => contrast::run(a, b, options),
+        ["crossing", a, b, options @ ..] => crossing::run(a, b, options),
         ["foils", styles @ ..] if !styles.is_empty() => foils::run(styles),
         ["measure", "--json"] => measure::run(),
         ["measure", "--largest"] => measure::largest(),
@@ -84,6 +90,8 @@ fn main() -> ExitCode {
             println!("       workbench likeness FILE|LINK --json");
             println!("       workbench facts KIT... [--json | --write]");
             println!("       workbench likeness FILE|LINK --json");
+            println!("       workbench contrast A B [--json]");
+            println!("       workbench crossing A B [--json]");
             println!("       workbench foils STYLE...");
             println!("       workbench measure --json | --largest");
             ExitCode::from(2)

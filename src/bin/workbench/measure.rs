@@ -8,6 +8,8 @@ mod reference;
 mod rendering;
 #[path = "measure/scheduling.rs"]
 mod scheduling;
+#[path = "measure/contrasts.rs"]
+mod contrasts;
 #[path = "measure/likeness.rs"]
 mod likeness;
 #[path = "measure/links.rs"]
@@ -79,6 +81,7 @@ pub fn run() -> Result<(), Trouble> {
     rows.extend(scheduling::rows()?);
     rows.extend(links::rows());
     rows.extend(likeness::rows()?);
+    rows.extend(contrasts::rows()?);
     rows.extend(absent());
     println!("{}", Value::Array(rows.iter().map(Row::json).collect()));
     Ok(())

@@ -3,7 +3,7 @@
 //! | edit | cost | why |
 //! |---|---|---|
 //! | a stroke comes or goes | 100 | the unit |
-//! | a stroke moves | 100 and a hundredth for every 9.6 ticks; under a quarter note only | nearer is less; from a quarter note on nobody hears it as the same stroke |
+//! | a stroke moves | 100 and 1 for every 9.6 ticks begun; under a quarter note only | nearer is less; from a quarter note on nobody hears it as the same stroke |
 //! | its loudness changes | 50 | the rhythm stays |
 //! | its roll, flam, nudge, pitches, length or slide change, together | 50 | likewise |
 //! | a lane comes or goes | 100 and 100 a stroke | the same as stroke by stroke, and the player who sits down or leaves |
@@ -63,7 +63,7 @@ pub fn way(a: Tick, b: Tick, length: Tick) -> Tick {
 pub fn moved(way: Tick) -> Option<i64> {
     match way.0 {
         0 => Some(0),
-        ticks if way < MOVE_LIMIT => Some(STROKE + ticks * 100 / 960),
+        ticks if way < MOVE_LIMIT => Some(STROKE + (ticks * 100 + 959) / 960),
         _ => None,
     }
 }
