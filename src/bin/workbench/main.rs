@@ -11,8 +11,6 @@
 //! workbench voice KIT ROLE OUT.wav [--loudness N --pitch NOTE --rate R --bits 16|24 --json]   one stroke as a wave file
 //! workbench facts KIT... [--json | --write]              what is measured of kits' voices and tones; --write keeps it
 //! workbench likeness FILE|LINK --json                which styles a groove leans to, how surely, and why
-//! workbench facts KIT... [--json | --write]              what is measured of kits' voices and tones; --write keeps it
-//! workbench likeness FILE|LINK --json                which styles a groove leans to, how surely, and why
 //! workbench contrast A B [--json]                     in what two styles or grooves differ, what tells most first
 //! workbench crossing A B [--json]                     the cheapest row of edits from one to the other, and who leads on the way
 //! workbench foils STYLE...                           what each foil breaks, and what of it is heard
@@ -61,8 +59,6 @@ fn main() -> ExitCode {
         ["voice", kit, role, out, options @ ..] => voice::run(kit, role, out, options),
         ["facts", words @ ..] => facts::run(words),
         ["likeness", source, "--json"] => likeness::run(source),
-        ["facts", words @ ..] => facts::run(words),
-        ["likeness", source, "--json"] => likeness::run(source),
         ["contrast", a, b, options @ ..] => contrast::run(a, b, options),
         ["crossing", a, b, options @ ..] => crossing::run(a, b, options),
         ["foils", styles @ ..] if !styles.is_empty() => foils::run(styles),
@@ -86,8 +82,6 @@ fn main() -> ExitCode {
             println!(
                 "       workbench voice KIT ROLE OUT.wav [--loudness N] [--pitch NOTE] [--rate R] [--bits 16|24] [--json]"
             );
-            println!("       workbench facts KIT... [--json | --write]");
-            println!("       workbench likeness FILE|LINK --json");
             println!("       workbench facts KIT... [--json | --write]");
             println!("       workbench likeness FILE|LINK --json");
             println!("       workbench contrast A B [--json]");
