@@ -201,7 +201,7 @@ mod tests {
             &["sound.voices.clave.tone_hz: expected a number from 200 to 5000, found 9000000000.0."],
         );
         let cold = CLAVE.replace("\"level_db\"", "\"level\"");
-        let known = "model, finish, level_db, release_ms, tone_hz, decay_ms, knock, knock_hz";
+        let known = "model, finish, level_db, release_ms, tone_hz, decay_ms, edge, knock, knock_hz";
         check(
             &format!("{{\"clave\": {cold}}}"),
             &[
