@@ -46,7 +46,7 @@ async function press(page, name) {
 
 /** Turns the focused range until it is within half a move of `to`: by tens with the page keys, the rest with arrows. */
 async function turnTo(page, slider, to) {
-  const [value, move] = await slider.evaluate((input) => [input.valueAsNumber, Number(input.step)]);
+  const [value, move] = await slider.evaluate((input) => [input.valueAsNumber, (input.max - input.min) / 100]);
   const moves = Math.round((to - value) / move);
   const [ten, one] = moves > 0 ? ["PageUp", "ArrowRight"] : ["PageDown", "ArrowLeft"];
   for (let left = Math.abs(moves); left > 0; left -= left >= 10 ? 10 : 1) await page.keyboard.press(left >= 10 ? ten : one);

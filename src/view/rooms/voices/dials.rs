@@ -63,13 +63,13 @@ pub fn Dials(
                 patch.update(|patch| *patch = handle.with_value(|handle| handle.put(patch, to)));
             }
         };
-        let steps = (ends.1 - ends.0) / 100.0;
+        let hundredth = (ends.1 - ends.0) / 100.0;
         view! {
             <label class="voice-dial">
                 <span class="voice-dial-name"><span class="unseen">{whose} " "</span>{name}</span>
                 <span class="voice-dial-end" aria-hidden="true">{low}</span>
                 <input
-                    type="range" min=ends.0.to_string() max=ends.1.to_string() step=steps.to_string()
+                    type="range" min=ends.0.to_string() max=ends.1.to_string() step=hundredth.to_string()
                     aria-valuetext=said
                     prop:value=move || value().to_string()
                     on:input:target=move |event| put(event.target())
