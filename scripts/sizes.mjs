@@ -17,7 +17,8 @@ const PARTS = [
   ["css", /^[^/]+\.css$/],
   ["worker", /^clock-[^/]*\.js$/],
   ["js", /^[^/]+\.js$/],
-  ["wasm", /^[^/]+\.wasm$/],
+  ["wasm", /^[^/]+_bg\.wasm$/],
+  ["piece", /^[^/]+\.wasm$/],
   ["icon", /^icon-[^/]*\.svg$/],
   ["index of lessons", /^lessons\/index\.json$/],
   ["style", /^lessons\/styles\/.+\.json$/],
@@ -44,14 +45,15 @@ export function filesOf(root) {
 
 /**
  * What the first load fetches, by part: of the styles and kits the largest one, so the sum is an upper bound whichever
- * opens first. The rest is what working offline fetches later.
+ * opens first; of the program what every visit needs, without the pieces that come with what is opened later. The rest
+ * is what working offline fetches later.
  *
  * @returns {{parts: {part: string, raw: number, brotli: number}[], first: number, later: number}} brotli sums in bytes
  */
 export function firstLoad(root) {
   const files = filesOf(root);
   const parts = PARTS.map(([part]) => part)
-    .filter((part) => part !== "other")
+    .filter((part) => part !== "other" && part !== "piece")
     .map((part) => {
       const own = files.filter((file) => file.part === part);
       const taken = part === "style" || part === "kit" ? own.sort((a, b) => b.brotli - a.brotli).slice(0, 1) : own;

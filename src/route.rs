@@ -20,6 +20,8 @@ pub enum Route {
     Received(String),
     /// Building drum sounds: `#/voices`.
     Voices,
+    /// One voice of one kit taken apart: `#/voices/KIT/ROLE`.
+    Voice(String, String),
     /// A room of learners: `#/class`.
     Class,
     /// What has been learnt: `#/progress`.
@@ -82,6 +84,7 @@ impl Route {
             ("dictation", []) => Ok(Route::Dictation),
             ("draft", []) => Ok(Route::Draft),
             ("voices", []) => Ok(Route::Voices),
+            ("voices", [kit, role]) => Ok(Route::Voice(style_id(kit)?, style_id(role)?)),
             ("class", []) => Ok(Route::Class),
             ("progress", []) => Ok(Route::Progress),
             _ => Err(RouteFault::Unknown),
@@ -98,6 +101,7 @@ impl Route {
             Route::Draft => "#/draft".to_owned(),
             Route::Received(payload) => format!("#/groove/{}", percent_encoded(payload)),
             Route::Voices => "#/voices".to_owned(),
+            Route::Voice(kit, role) => format!("#/voices/{}/{}", percent_encoded(kit), percent_encoded(role)),
             Route::Class => "#/class".to_owned(),
             Route::Progress => "#/progress".to_owned(),
         }
@@ -175,6 +179,7 @@ mod tests {
         check("#/draft", Route::Draft, "#/draft");
         check("#/groove/Bab-_09", Route::Received(id("Bab-_09")), "#/groove/Bab-_09");
         check("#/voices", Route::Voices, "#/voices");
+        check("#/voices/trap/sub-bass", Route::Voice(id("trap"), id("sub-bass")), "#/voices/trap/sub-bass");
         check("#/class", Route::Class, "#/class");
         check("#/progress", Route::Progress, "#/progress");
     }
@@ -205,6 +210,8 @@ mod tests {
             ("#/compare/trap", RouteFault::Unknown),
             ("#/groove/", RouteFault::Unknown),
             ("#/draft/more", RouteFault::Unknown),
+            ("#/voices/trap", RouteFault::Unknown),
+            ("#/voices/trap/a%20b/c", RouteFault::Unknown),
             ("#%", RouteFault::Percent),
             ("#%E0%A4%A", RouteFault::Percent),
             ("#/style/%E0%A4", RouteFault::Percent),

@@ -110,7 +110,7 @@ fn voices_follow_the_stroke() {
     let bass = of(Role::SubBass);
     assert_eq!(bass.iter().map(|p| p.voiced.key.notes.clone()).collect::<Vec<_>>(), [vec![36], vec![36], vec![31]]);
     // The one that slides up is read faster and needs more of its buffer.
-    assert_eq!(bass.iter().map(|p| p.voiced.key.held).collect::<Vec<_>>(), [1, 2, 1]);
+    assert_eq!(bass.iter().map(|p| p.voiced.key.held).collect::<Vec<_>>(), [10, 20, 10]);
     let slide = &bass[1].voiced.bend;
     let length = 1100.0 / 960.0 * 0.6;
     assert_eq!(slide.len(), 3);

@@ -152,3 +152,30 @@ fn kick_snare_and_hats_rise_in_their_bands_of_the_whole_mix() {
     }
     assert!(astray.is_empty(), "{astray:#?}");
 }
+
+#[test]
+fn a_buffer_lasts_as_long_as_its_stroke_is_heard() {
+    let (mut bounded, mut whole) = (0, 0);
+    for (name, groove, kit) in styles::styles() {
+        let plan = plan(&groove, &kit, 1, Start::default(), RATE);
+        for Planned { event, voiced } in &plan.events {
+            let key = &voiced.key;
+            let Some((after, ms)) = voiced.fade.filter(|_| key.held > 0) else { continue };
+            let buffer = key.render(&kit, RATE).unwrap();
+            let mut ringing = key.clone();
+            ringing.held = 0;
+            let full = ringing.render(&kit, RATE).unwrap();
+            let fastest = voiced.bend.iter().map(|corner| corner.cents).fold(0.0, f64::max);
+            let read = (after + ms / 1000.0) * (fastest / 1200.0).exp2();
+            // It is as long as is read of it, or dies away before.
+            let lasts = buffer.len() as f64 / f64::from(RATE);
+            let ends_itself = buffer.len() == full.len();
+            assert!(lasts + 1e-3 >= read || ends_itself || lasts > 5.9, "{name} {}: {lasts} of {read} s", key.role);
+            bounded += usize::from(!ends_itself);
+            whole += usize::from(ends_itself);
+            assert!(event.end.is_some());
+        }
+    }
+    println!("{bounded} strokes end before their voice has died away, {whole} do not");
+    assert!(bounded > 100);
+}

@@ -8,8 +8,9 @@ use std::sync::OnceLock;
 use proptest::prelude::*;
 use stickleback::lesson::kit::read_kit;
 use stickleback::synth::dials::{Dial, dials, figure, position, set, with};
+use stickleback::synth::portrait::{Grid, portrait};
 use stickleback::synth::spectrum::Spectrum;
-use stickleback::synth::{LAYERS, Part, Patch, StagedKick, Voicing, parts, render, render_part, render_parts};
+use stickleback::synth::{LAYERS, Model, Part, Patch, StagedKick, Voicing, parts, render, render_part, render_parts};
 
 /// The patches of all kits, each once, with a name for messages; and a staged kick.
 fn patches() -> &'static [(String, Patch)] {
@@ -50,7 +51,7 @@ fn staged_kick() -> StagedKick {
     }
 }
 
-const RATE: u32 = 24_000;
+const RATE: u32 = 48_000;
 
 fn voicing(layer: u8) -> Voicing<'static> {
     Voicing { layer, pitches: &[], variation: 0, rate: RATE, length: Some(0.6) }
@@ -120,7 +121,8 @@ proptest! {
         // More is never less.
         let further = set(patch, dial, other);
         let (at, there) = (position(&moved, dial).unwrap(), position(&further, dial).unwrap());
-        prop_assert!(if to <= other { at <= there + 1e-9 } else { there <= at + 1e-9 });
+        let apart = if to <= other { there - at } else { at - there };
+        prop_assert!(apart >= -1e-9, "{} {:?}", name, dial);
         // Once more to the same place, from elsewhere: the dial's own figure is the same.
         prop_assert!((position(&set(&further, dial, to), dial).unwrap() - position(&moved, dial).unwrap()).abs() < 1e-6);
     }
@@ -159,18 +161,34 @@ fn promised(patch: &Patch, dial: Dial) -> f64 {
     let whole = || render(patch, &voicing(7));
     let tone = [Part::Body, Part::Tail, Part::Overtones];
     match dial {
+        Dial::Pitch if matches!(patch.model, Model::Formant(_)) => {
+            let drawn = portrait(&whole(), RATE, Grid { columns: 20, seconds: 0.5, bands: 1 });
+            let mut pitches: Vec<f32> = drawn.pitch_hz.into_iter().flatten().collect();
+            pitches.sort_by(f32::total_cmp);
+            f64::from(pitches[pitches.len() / 2])
+        }
         Dial::Pitch => centre(&render_parts(patch, &voicing(7), &tone)),
         Dial::Length => energy_ms(&whole(), 0.9),
         Dial::Attack => share(patch, &[Part::Click]),
         Dial::Swell => energy_ms(&whole(), 0.1),
         Dial::Drop => {
             let body = render_parts(patch, &voicing(7), &[Part::Body, Part::Tail]);
-            centre(&body[..body.len().min(RATE as usize / 30)])
+            let frames = body.len().min(RATE as usize / 30);
+            let fade = |i: usize| 0.5 + 0.5 * (core::f32::consts::PI * i as f32 / frames as f32).cos();
+            centre(&body[..frames].iter().enumerate().map(|(i, x)| x * fade(i)).collect::<Vec<_>>())
         }
+        Dial::Fullness if matches!(patch.model, Model::Sub(_)) => share(patch, &[Part::Overtones]),
         Dial::Fullness => centre(&render_parts(patch, &voicing(7), &tone)),
         Dial::Ring => share(patch, &[Part::Overtones]),
         Dial::Noise => share(patch, &[Part::Noise]),
         Dial::Tail => share(patch, &[Part::Tail]),
+        // Wires and tail are what the dial is about; how much of them there is, is another dial's.
+        Dial::Brightness if matches!(patch.model, Model::Snare(_)) => {
+            centre(&render_parts(patch, &voicing(7), &[Part::Click, Part::Noise]))
+        }
+        Dial::Brightness if matches!(patch.model, Model::StagedKick(_)) => {
+            Spectrum::of(&render_part(patch, &voicing(7), Part::Tail), RATE).share(1000.0, 20_000.0)
+        }
         Dial::Brightness => centre(&whole()),
         Dial::Dirt => unlike(&whole(), &render(&with(patch, "finish.drive", 0.0), &voicing(7))),
         Dial::Grain => unlike(&whole(), &render(&with(patch, "finish.hold_hz", 0.0), &voicing(7))),
@@ -184,10 +202,16 @@ fn a_dial_moves_what_it_promises() {
     for (name, patch) in patches() {
         for dial in dials(patch) {
             let at = position(patch, dial).unwrap();
-            let (low, high) = ((at - 12.0).max(0.0), (at + 12.0).min(100.0));
+            // The shortest swells and the first grain are below hearing.
+            let by = if matches!(dial, Dial::Swell | Dial::Grain) { 30.0 } else { 12.0 };
+            let (low, high) = ((at - by).max(0.0), (at + by).min(100.0));
+            // Above some 10 kHz most voices have nothing left to be dimmed.
+            let low = if dial == Dial::Brightness { low.min(75.0) } else { low };
             let (less, more) = (promised(&set(patch, dial, low), dial), promised(&set(patch, dial, high), dial));
             moves += 1;
-            if more <= less {
+            let least = if dial == Dial::Brightness { 0.999 * less } else { less };
+            let all = || promised(&set(patch, dial, 30.0), dial) < promised(&set(patch, dial, 100.0), dial);
+            if more <= least || (dial == Dial::Brightness && at - by > 75.0 && !all()) {
                 astray.push(format!("{name}: {} from {low:.1} to {high:.1}: {less:.4} to {more:.4}", dial.id()));
             }
         }

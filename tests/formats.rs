@@ -5,11 +5,11 @@
 use proptest::prelude::*;
 use std::fs;
 use std::path::{Path, PathBuf};
-use stickleback::lesson::{IndexEntry, Style, groove, index, kit, style_file};
+use stickleback::lesson::{IndexEntry, Style, groove, index, kit, made, style_file};
 use stickleback::rhythm::boxes::Ruling;
 use stickleback::rhythm::{
-    Bpm, Dynamics, Feel, Flam, Glide, Groove, Lane, LaneHead, Lean, Loudness, Metre, Pattern, PositionShift, Roll,
-    RollShape, Sound, Stroke, Swing, TapeSpeed, Tempo, Tick, Tonic, Written,
+    Bpm, Dynamics, Feel, Flam, Glide, Groove, Lane, LaneHead, Lean, Loudness, MadeVoice, MadeVoices, Metre, Pattern,
+    PositionShift, Roll, RollShape, Sound, Stroke, Swing, TapeSpeed, Tempo, Tick, Tonic, Written,
 };
 use stickleback::role::Role;
 use stickleback::style::{Foil, Rank, Variation};
@@ -77,6 +77,14 @@ fn the_index_tells_what_the_styles_tell() {
     told.sort_by(|a, b| a.id.cmp(&b.id));
     read.sort_by(|a, b| a.id.cmp(&b.id));
     assert_eq!(read, told);
+}
+
+/// Every voice of a kit as one's own, as many as fit, and one that cannot be read.
+fn own_voices() -> MadeVoices {
+    let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("lessons/kits/house.json");
+    let kit = kit::read_kit(&fs::read_to_string(path).unwrap()).unwrap();
+    let unread = MadeVoices::NONE.with(Role::VocalChop, MadeVoice::new(vec![0xff, 0x00]).unwrap()).unwrap();
+    kit.voices.iter().fold(unread, |all, (&role, voice)| all.clone().with(role, made::made_voice(voice)).unwrap_or(all))
 }
 
 #[test]
@@ -334,6 +342,7 @@ fn any_groove() -> impl Strategy<Value = Groove> {
                     kit: "one".parse().unwrap(),
                     tone: if tonic % 2 == 0 { "one" } else { "two" }.parse().unwrap(),
                     speed: TapeSpeed::from_thousandths(speed).unwrap(),
+                    voices: if speed % 3 == 0 { own_voices() } else { MadeVoices::NONE },
                 },
             })
         },

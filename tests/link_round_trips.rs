@@ -115,10 +115,19 @@ fn groove() -> impl Strategy<Value = Groove> {
     let id = prop_oneof!["[a-z0-9]{1,20}(-[a-z0-9]{1,6}){0,2}", Just("boom-bap".to_owned()), Just("trap".to_owned())];
     let id = id.prop_map(|text| text.parse::<Id>().unwrap());
     let speed = prop_oneof![Just(1000), 250..=4000_u32].prop_map(|speed| TapeSpeed::from_thousandths(speed).unwrap());
-    let sound = (id.clone(), prop::option::of(id), speed).prop_map(|(kit, tone, speed)| Sound {
+    let code = prop_oneof![1..=60_usize, Just(200)].prop_flat_map(|length| prop::collection::vec(any::<u8>(), length));
+    let voices = prop_oneof![
+        2 => Just(MadeVoices::NONE),
+        1 => prop::collection::btree_map(prop::sample::select(Role::ALL.to_vec()), code, 1..=MadeVoices::MOST)
+            .prop_map(|codes| codes.into_iter().fold(MadeVoices::NONE, |all, (role, code)| {
+                all.with(role, MadeVoice::new(code).unwrap()).unwrap()
+            })),
+    ];
+    let sound = (id.clone(), prop::option::of(id), speed, voices).prop_map(|(kit, tone, speed, voices)| Sound {
         tone: tone.unwrap_or(kit.clone()),
         kit,
         speed,
+        voices,
     });
     let tonic = prop_oneof![Just(36), 0..=96_u8].prop_map(|note| Tonic::new(note).unwrap());
     (pattern(), tempo, feel(), dynamics, tonic, sound).prop_map(|(pattern, tempo, feel, dynamics, tonic, sound)| {
@@ -138,6 +147,8 @@ proptest! {
         let title = title.map(|title| title.trim().to_owned()).filter(|title| !title.is_empty());
         let shared = share::Shared { groove, kit_hash, tone_hash, title };
         let link = shared.encode();
+        // Only own voices need the second form; links without them stay as they were.
+        prop_assert_eq!(&link[..1], if shared.groove.sound.voices.is_empty() { "B" } else { "C" });
         if link.len() <= share::MAX_LINK {
             prop_assert_eq!(share::decode(&link), Ok(shared));
         } else {

@@ -9,8 +9,13 @@
 mod corpus;
 
 use corpus::{Seeded, by_hand, edited, grooves};
+use stickleback::lesson::kit::read_kit;
+use stickleback::lesson::made::made_voice;
 use stickleback::rhythm::*;
+use stickleback::role::Role;
 use stickleback::share::{self, LinkFault, Shared};
+use stickleback::synth::kit::Place;
+use stickleback::synth::{Clap, Patch, Voice, made};
 
 const KIT: u32 = 0x9E37_79B9;
 
@@ -50,6 +55,15 @@ fn links_are_short() {
     assert!(spread(all)[2] <= 400);
 }
 
+/// With a clap of its own and something this program cannot read.
+fn with_voices(groove: Groove) -> Groove {
+    let clap = Clap { centre_hz: 1500.0, width_octaves: 1.2, hands: 4.0, gap_ms: 9.0, decay_ms: 150.0, snap: 0.0 };
+    let clap = Voice { patch: Patch::plain(clap), place: Place { level_db: -3.5, release_ms: 20.0 } };
+    let unread = MadeVoice::new((0..200).rev().collect()).unwrap();
+    let voices = MadeVoices::NONE.with(Role::Rim, unread).and_then(|all| all.with(Role::Clap, made_voice(&clap)));
+    Groove { sound: Sound { voices: voices.unwrap(), ..groove.sound.clone() }, ..groove }
+}
+
 /// The groove a golden link holds: one of the corpus, in one of its states.
 fn golden_groove(name: &str, state: &str) -> Groove {
     let named = grooves().into_iter().find(|named| named.name == name).expect("a groove of the corpus");
@@ -57,6 +71,7 @@ fn golden_groove(name: &str, state: &str) -> Groove {
         "written" => named.groove,
         "edited" => edited(&named.groove, 1),
         "hand" => by_hand(&named.groove, 1),
+        "voices" => with_voices(named.groove),
         _ => panic!("unknown state {state}"),
     }
 }
@@ -86,8 +101,9 @@ fn five_hundred_cuts_and_changes_are_faults() {
     let mut seeded = Seeded(7);
     let characters: Vec<char> = ('A'..='Z').chain('a'..='z').chain('0'..='9').chain(['-', '_']).collect();
     for trial in 0..500 {
-        let groove = &grooves[trial % grooves.len()].groove;
-        let link = share::encode(groove, KIT, Some("Thursday evening"));
+        let groove = grooves[trial % grooves.len()].groove.clone();
+        let groove = if trial % 5 == 0 { with_voices(groove) } else { groove };
+        let link = share::encode(&groove, KIT, Some("Thursday evening"));
         let cut = &link[..seeded.below(link.len() as u64) as usize];
         let want = if cut.is_empty() { LinkFault::Empty } else { LinkFault::Cut };
         assert_eq!(share::decode(cut), Err(want), "{cut}");
@@ -156,7 +172,7 @@ fn the_links_of_the_browser_tests_are_what_they_are_called() {
     let links: serde_json::Value = serde_json::from_str(text).unwrap();
     let read = |name: &str| share::decode(links[name].as_str().unwrap());
     let unfit = |error| Err(LinkFault::Unfit(share::Unfit::Pattern(error)));
-    assert_eq!(read("newer"), Err(LinkFault::Newer { version: 2 }));
+    assert_eq!(read("newer"), Err(LinkFault::Newer { version: 3 }));
     assert_eq!(read("millionBars"), unfit(PatternError::Bars(1_000_000)));
     assert_eq!(read("manyLanes"), unfit(PatternError::Lanes(1_000_000)));
     let good = read("good").unwrap();
@@ -165,4 +181,25 @@ fn the_links_of_the_browser_tests_are_what_they_are_called() {
     let changed = read("otherKitHash").unwrap();
     assert_eq!((changed.kit_hash, &changed.groove), (12_345, &good.groove));
     assert_eq!(read("unknownKit").unwrap().groove.sound.kit.to_string(), "nobodys-kit");
+}
+
+#[test]
+fn own_voices_cost_a_link_little() {
+    let mut lengths = Vec::new();
+    let plain = grooves().swap_remove(0).groove;
+    let folder = std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join("lessons/kits");
+    for file in std::fs::read_dir(folder).unwrap() {
+        let kit = read_kit(&std::fs::read_to_string(file.unwrap().path()).unwrap()).unwrap();
+        for (&role, voice) in &kit.voices {
+            let code = made_voice(voice);
+            // A kit's figures are whole thousandths: nothing is lost.
+            assert_eq!(made::decode(code.code()), Ok(*voice), "{} {role}", kit.id);
+            let voices = MadeVoices::NONE.with(role, code).unwrap();
+            let own = Groove { sound: Sound { voices, ..plain.sound.clone() }, ..plain.clone() };
+            lengths.push(length(&own) - length(&plain));
+        }
+    }
+    let [min, median, most, max] = spread(lengths);
+    println!("characters an own voice adds: {min} to {max}, median {median}, 95 % up to {most}");
+    assert!(most <= 100);
 }

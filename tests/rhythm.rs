@@ -9,6 +9,7 @@ use proptest::prelude::*;
 use proptest::sample::{Index, select};
 use stickleback::rhythm::boxes::{Ruling, read_row, write_row};
 use stickleback::rhythm::*;
+use stickleback::role::Role;
 
 /// An edit of any kind, fitting or not: some name lanes that are not there or leave the limits.
 fn any_edit() -> impl Strategy<Value = Edit> {
@@ -28,9 +29,13 @@ fn any_simple_edit() -> impl Strategy<Value = Edit> {
     let loudness = || (1_u8..=127).prop_map(|value| Loudness::new(value).unwrap());
     let dynamics = (loudness(), loudness(), loudness())
         .prop_filter_map("in order", |(accent, plain, ghost)| Dynamics::new(accent, plain, ghost));
-    let sound = (select(vec!["plain", "worn"]), 250_u32..=4000).prop_map(|(kit, speed)| {
+    let code = vec(any::<u8>(), 1..=200).prop_map(|code| MadeVoice::new(code).unwrap());
+    let voices = prop::option::of((select(Role::ALL.to_vec()), code));
+    let voices =
+        voices.prop_map(|own| own.map_or(MadeVoices::NONE, |(role, code)| MadeVoices::NONE.with(role, code).unwrap()));
+    let sound = (select(vec!["plain", "worn"]), 250_u32..=4000, voices).prop_map(|(kit, speed, voices)| {
         let kit: Id = kit.parse().unwrap();
-        Sound { kit: kit.clone(), tone: kit, speed: TapeSpeed::from_thousandths(speed).unwrap() }
+        Sound { speed: TapeSpeed::from_thousandths(speed).unwrap(), voices, ..Sound::of(kit) }
     });
     let recut = (select(vec![480, 960, 1000]), vec(0_u8..12, 2..12));
     prop_oneof![

@@ -1,10 +1,12 @@
-//! What every voice promises, over all kits made from `tests/data/sounds.json`, sample rates, layers and variations.
+//! What every voice of every kit promises, over sample rates, layers and variations.
 
-#![allow(clippy::unwrap_used, reason = "the data is the test's own")]
+#![allow(clippy::unwrap_used, reason = "the data is the project's own")]
 
+use std::fs;
+use std::path::Path;
 use std::sync::OnceLock;
 
-use stickleback::lesson::kit_facts::kit_from_facts;
+use stickleback::lesson::kit::read_kit;
 use stickleback::role::Role;
 use stickleback::synth::spectrum::Spectrum;
 use stickleback::synth::{Finish, Kit, LAYERS, Model, Patch, VARIATIONS, Voice, Voicing, render};
@@ -14,9 +16,10 @@ const RATES: [u32; 6] = [8_000, 22_050, 44_100, 48_000, 96_000, 192_000];
 fn kits() -> &'static [Kit] {
     static KITS: OnceLock<Vec<Kit>> = OnceLock::new();
     KITS.get_or_init(|| {
-        let facts: serde_json::Value = serde_json::from_str(include_str!("data/sounds.json")).unwrap();
-        let styles = facts.as_object().unwrap();
-        styles.iter().map(|(id, style)| kit_from_facts(id, &style["sound"]).unwrap()).collect()
+        let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("lessons/kits");
+        let mut files: Vec<_> = fs::read_dir(folder).unwrap().map(|entry| entry.unwrap().path()).collect();
+        files.sort();
+        files.iter().map(|file| read_kit(&fs::read_to_string(file).unwrap()).unwrap()).collect()
     })
 }
 
@@ -63,20 +66,42 @@ fn check_buffer(name: &str, samples: &[f32], attack_ms: f64, rate: u32) {
     assert!(steepest(after) <= steepest(before) * 1.001, "{name}: clicks at its end");
 }
 
-#[test]
-fn every_stroke_is_a_clean_buffer() {
+/// Every voice in every layer at one rate, the variations in turn.
+fn check_all(rate: u32) {
     for (i, (name, role, voice)) in voices().enumerate() {
-        for (j, rate) in RATES.into_iter().enumerate() {
-            let (layer, variation) =
-                (((i + 3 * j) % usize::from(LAYERS)) as u8, ((i + j) % usize::from(VARIATIONS)) as u8);
+        let model = voice.patch.model;
+        let attack = model.fields().iter().zip(model.values()).find(|(field, _)| field.name == "attack_ms");
+        let attack_ms = attack.map_or(0.0, |(_, value)| value);
+        for layer in 0..LAYERS {
+            let variation = ((i + usize::from(layer)) % usize::from(VARIATIONS)) as u8;
             let samples = stroke(voice, role, layer, variation, rate);
-            let model = voice.patch.model;
-            let attack = model.fields().iter().zip(model.values()).find(|(field, _)| field.name == "attack_ms");
-            let attack_ms = attack.map_or(0.0, |(_, value)| value);
             check_buffer(&format!("{name} at {rate}, layer {layer}"), &samples, attack_ms, rate);
-            if j == i % RATES.len() {
+            if usize::from(layer) == i % usize::from(LAYERS) {
                 assert_eq!(samples, stroke(voice, role, layer, variation, rate), "{name}: not repeatable");
             }
+        }
+    }
+}
+
+#[test]
+fn every_stroke_is_a_clean_buffer() {
+    check_all(48_000);
+}
+
+#[test]
+fn every_stroke_is_a_clean_buffer_at_other_rates() {
+    for rate in [22_050, 44_100, 96_000] {
+        check_all(rate);
+    }
+}
+
+#[test]
+fn every_stroke_is_a_clean_buffer_at_the_ends() {
+    for (i, (name, role, voice)) in voices().enumerate().filter(|(i, _)| i % 3 == 0) {
+        for rate in [8_000, 192_000] {
+            let samples = stroke(voice, role, (i % usize::from(LAYERS)) as u8, 0, rate);
+            assert!(samples.iter().all(|x| x.is_finite() && x.abs() <= 1.0), "{name} at {rate}");
+            assert!(samples[samples.len() - 1].abs() < 1e-4, "{name} at {rate}");
         }
     }
 }
@@ -147,9 +172,13 @@ fn energy_ms(voice: &Voice, role: Role, rate: u32) -> f64 {
     1000.0 * weighed / (total * f64::from(rate))
 }
 
+/// At 8 kHz the click of these lies above half the rate, and what is left rings longer on average: by 5.8 to 8.8 %.
+const LONGER_AT_8000: [&str; 5] =
+    ["boom-bap kick", "drum-and-bass kick", "jersey-club kick", "reggaeton kick", "trap kick"];
+
 #[test]
 fn decay_is_the_same_at_every_rate() {
-    let (mut most, mut astray) = (0.0_f64, Vec::new());
+    let (mut most, mut astray, mut longer) = (0.0_f64, Vec::new(), Vec::new());
     for (name, role, voice) in voices().filter(|(_, _, voice)| !voice.patch.model.sustains()) {
         let reference = energy_ms(voice, role, 48_000);
         // A band above half the rate cannot be the same sound; the others must.
@@ -157,15 +186,18 @@ fn decay_is_the_same_at_every_rate() {
         for rate in RATES.into_iter().filter(|&rate| f64::from(rate) > 12.0 * centre || rate >= 44_100) {
             let off = energy_ms(voice, role, rate) / reference - 1.0;
             most = most.max(off.abs());
-            // At 8 kHz the click of a drum lies above half the rate, and what is left rings longer on average.
-            let most_off = if rate < 10_000 { 0.1 } else { 0.05 };
             // Half a millisecond is below what a shorter decay could be told apart by.
-            if off.abs() >= most_off && off.abs() * reference >= 0.5 {
-                astray.push(format!("{name} at {rate}: {:.1} % off {reference:.1} ms", 100.0 * off));
+            if off.abs() >= 0.05 && off.abs() * reference >= 0.5 {
+                if rate == 8_000 && off.abs() < 0.09 && LONGER_AT_8000.contains(&name.as_str()) {
+                    longer.push(name.clone());
+                } else {
+                    astray.push(format!("{name} at {rate}: {:.1} % off {reference:.1} ms", 100.0 * off));
+                }
             }
         }
     }
     assert!(astray.is_empty(), "{astray:#?}");
+    assert_eq!(longer, LONGER_AT_8000, "named, and not astray");
     println!("at most {:.1} %", 100.0 * most);
 }
 
@@ -183,33 +215,20 @@ fn louder_strokes_are_brighter() {
 }
 
 #[test]
-fn variations_are_equally_strong() {
+fn variations_differ_and_are_equally_strong() {
     let mut astray = Vec::new();
     for (name, role, voice) in voices() {
-        let strength = |variation| {
-            let samples = stroke(voice, role, LAYERS - 1, variation, 48_000);
-            let power: f64 = samples.iter().map(|x| f64::from(*x).powi(2)).sum();
-            10.0 * power.log10()
-        };
-        let reference = strength(0);
-        for variation in 1..VARIATIONS {
-            let off = strength(variation) - reference;
+        let variations: Vec<_> = (0..VARIATIONS).map(|v| stroke(voice, role, LAYERS - 1, v, 48_000)).collect();
+        let strength = |samples: &[f32]| 10.0 * samples.iter().map(|x| f64::from(*x).powi(2)).sum::<f64>().log10();
+        for (number, samples) in variations.iter().enumerate().skip(1) {
+            assert_ne!(&variations[0], samples, "{name}");
+            let off = strength(samples) - strength(&variations[0]);
             if off.abs() >= 2.5 {
-                astray.push(format!("{name}: variation {variation} is {off:.1} dB off"));
+                astray.push(format!("{name}: variation {number} is {off:.1} dB off"));
             }
         }
     }
     assert!(astray.is_empty(), "{astray:#?}");
-}
-
-#[test]
-fn variations_differ() {
-    for (name, role, voice) in voices() {
-        let first = stroke(voice, role, LAYERS - 1, 0, 48_000);
-        for variation in 1..VARIATIONS {
-            assert_ne!(first, stroke(voice, role, LAYERS - 1, variation, 48_000), "{name}");
-        }
-    }
 }
 
 /// A row of numbers from 0 to 1, the same in every run.
@@ -249,7 +268,7 @@ fn any_patch_in_range_renders_within_bounds() {
 
 #[test]
 fn wrong_arguments_still_render() {
-    let voice = &kits()[0].voices[&Role::Kick];
+    let voice = kits().iter().find_map(|kit| kit.voices.get(&Role::Kick)).unwrap();
     let voicing =
         Voicing { layer: 200, pitches: &[f64::NAN, 1e9], variation: 99, rate: 1, length: Some(f64::INFINITY) };
     let samples = render(&voice.patch, &voicing);

@@ -6,6 +6,7 @@
 #![allow(clippy::unwrap_used, clippy::panic, clippy::float_cmp, reason = "a test may stop at the first surprise")]
 
 mod material;
+mod web_styles;
 
 use js_sys::{Array, Float32Array, Promise, Reflect};
 use material::{beat, busy, full_tone, kit, quarters};

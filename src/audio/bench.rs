@@ -7,7 +7,8 @@ use super::voicing::{self, Voiced};
 use crate::rhythm::{Frames, LaneId, Loudness, Part, StrokeId, TapeSpeed, Tick};
 use crate::role::Role;
 use crate::schedule::{Event, Instrument, Key, Line};
-use crate::synth::{Kit, Tone};
+use crate::synth::kit::Place;
+use crate::synth::{Kit, Patch, Tone, Voice};
 use web_sys::{AudioBuffer, BaseAudioContext};
 
 /// How far ahead of the clock's reading a stroke starts, in seconds: the reading is a block old.
@@ -61,6 +62,15 @@ impl Bench {
     pub fn is_over(&self, now: f64) -> bool {
         self.over < now
     }
+}
+
+/// The role a voice plays that is heard by itself: one that neither ducks nor is ducked.
+pub const ROLE: Role = Role::Snare;
+
+/// A kit of nothing but `patch`, without tone, at the level buffers have.
+pub fn kit_of(patch: &Patch) -> Kit {
+    let voice = Voice { patch: *patch, place: Place { level_db: 0.0, release_ms: 60.0 } };
+    Kit { id: String::new(), name: String::new(), voices: [(ROLE, voice)].into(), tone: Tone::NEUTRAL }
 }
 
 /// `tone` without the hiss of its tape, which would go on when the stroke is over.

@@ -49,6 +49,11 @@ impl Cache {
         Some(buffer)
     }
 
+    /// How long the buffer of `key` is, in seconds.
+    pub fn seconds(&mut self, key: &VoiceKey, kit: &Kit, rate: u32) -> f64 {
+        self.get(key, kit, rate).map_or(0.0, |buffer| buffer.duration())
+    }
+
     /// Bytes of sound data held.
     pub fn bytes(&self) -> usize {
         self.bytes

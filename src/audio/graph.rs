@@ -36,15 +36,25 @@ pub struct ToneBuffers {
 impl ToneBuffers {
     /// Renders what `tone` needs at `rate`.
     pub fn render(tone: &Tone, rate: u32) -> Result<ToneBuffers, Failure> {
+        ToneBuffers::room(tone, rate)?.with_surface()
+    }
+
+    /// Renders the first half of it, which is not yet all: the room.
+    pub fn room(tone: &Tone, rate: u32) -> Result<ToneBuffers, Failure> {
         let room = if tone.room.wet_percent > 0.0 {
             let [left, right] = room::impulse(&tone.room, rate);
             Some(audio_buffer(&[&left, &right], rate)?)
         } else {
             None
         };
-        let noise = surface::noise_loop(tone, rate);
-        let surface = if noise.is_empty() { None } else { Some(audio_buffer(&[&noise], rate)?) };
-        Ok(ToneBuffers { tone: *tone, rate, room, surface })
+        Ok(ToneBuffers { tone: *tone, rate, room, surface: None })
+    }
+
+    /// Renders the second half: the noise of the surface.
+    pub fn with_surface(mut self) -> Result<ToneBuffers, Failure> {
+        let noise = surface::noise_loop(&self.tone, self.rate);
+        self.surface = if noise.is_empty() { None } else { Some(audio_buffer(&[&noise], self.rate)?) };
+        Ok(self)
     }
 
     /// Whether these are the buffers of `tone` at `rate`.

@@ -34,6 +34,8 @@ mod engine;
 #[cfg(feature = "web")]
 mod stock;
 #[cfg(feature = "web")]
+pub mod breath;
+#[cfg(feature = "web")]
 pub mod player;
 #[cfg(feature = "web")]
 pub mod offline;

@@ -11,6 +11,9 @@ use crate::synth::{Kit, Tone};
 use std::collections::BTreeMap;
 use std::sync::Arc;
 
+/// How long the filters of a tone ring after the last sample, in seconds.
+const FILTERS_RING: f64 = 0.05;
+
 /// Events with their voices, in order of time, on a clock that starts at 0.
 #[derive(Clone, Debug)]
 pub struct Plan {
@@ -73,6 +76,20 @@ impl Plan {
             }
         }
         keys
+    }
+
+    /// Seconds from the end of the last pass until the last hit and the room of `tone` have rung out; `seconds` is how long
+    /// the buffer of a voice is.
+    pub fn tail(&self, tone: &Tone, mut seconds: impl FnMut(&VoiceKey) -> f64) -> f64 {
+        let rate = f64::from(self.rate);
+        let mut known: BTreeMap<&VoiceKey, f64> = BTreeMap::new();
+        let mut rung = 0.0_f64;
+        for Planned { event, voiced } in &self.events {
+            let buffer = *known.entry(&voiced.key).or_insert_with(|| seconds(&voiced.key));
+            rung = rung.max((event.frame - self.end).to_seconds(rate).0 + voiced.lasts(buffer));
+        }
+        let room = if tone.room.wet_percent > 0.0 { tone.room.seconds() } else { 0.0 };
+        rung + room + FILTERS_RING
     }
 
     /// Renders the plan through the reference bus: left and right, until `tail` seconds after the last pass's end.

@@ -14,7 +14,7 @@ use super::status::{PlayOptions, Sounding, Status};
 use crate::rhythm::{Groove, LaneId, Loudness};
 use crate::role::Role;
 use crate::schedule::{Caret, ClickPulse, Echo, Pace, Span};
-use crate::synth::{Kit, Tone};
+use crate::synth::{Kit, Part, Patch, Tone};
 use gloo_timers::callback::Timeout;
 use std::cell::RefCell;
 use std::rc::{Rc, Weak};
@@ -157,6 +157,11 @@ impl Player {
     /// MIDI note number, `None` the voice's own pitch. In a gesture.
     pub fn strike(&self, role: Role, loudness: Loudness, note: Option<u8>, kit: Arc<Kit>, tone: Arc<Tone>) {
         self.act(|engine| engine.strike(role, loudness, note, kit, tone));
+    }
+
+    /// Plays one stroke of `patch`, or of some of its parts, at once and without tone. In a gesture.
+    pub fn hear(&self, patch: &Patch, parts: &[Part], loudness: Loudness) {
+        self.act(|engine| engine.hear(patch, parts, loudness));
     }
 
     /// Where the heard music stands now; `None` unless [`Status::Playing`]. For animation frames.

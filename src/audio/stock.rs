@@ -24,15 +24,16 @@ pub struct Stock {
     /// The buffers that are there.
     pub cache: Cache,
     tones: Vec<ToneBuffers>,
-    /// A tone to be rendered before the voices, in a slice of its own.
+    /// A tone to be rendered before the voices, in slices of its own: the room, then the surface.
     tone_waiting: Option<Tone>,
+    half_tone: Option<ToneBuffers>,
     waiting: VecDeque<(VoiceKey, Arc<Kit>)>,
 }
 
 impl Stock {
     /// Whether anything waits to be rendered.
     pub fn is_waiting(&self) -> bool {
-        self.tone_waiting.is_some() || !self.waiting.is_empty()
+        self.tone_waiting.is_some() || self.half_tone.is_some() || !self.waiting.is_empty()
     }
 
     /// Queues the buffers one pass of `groove` needs at `rate`, in place of what was queued for an earlier state.
@@ -49,9 +50,17 @@ impl Stock {
 
     /// Renders waiting buffers for a little while.
     pub fn render_slice(&mut self, rate: u32) {
+        // A failure shows when it is played.
+        if let Some(half) = self.half_tone.take() {
+            if let Ok(buffers) = half.with_surface() {
+                self.keep(buffers);
+            }
+            return;
+        }
         if let Some(tone) = self.tone_waiting.take() {
-            // A failure shows when it is played.
-            let _ = self.tone(&tone, rate);
+            if !self.tones.iter().any(|buffers| buffers.fit(&tone, rate)) {
+                self.half_tone = ToneBuffers::room(&tone, rate).ok();
+            }
             return;
         }
         let begun = now_ms();
@@ -76,12 +85,17 @@ impl Stock {
 
     /// The room and noise of `tone`.
     pub fn tone(&mut self, tone: &Tone, rate: u32) -> Result<ToneBuffers, Failure> {
+        let half = self.half_tone.take_if(|half| half.fit(tone, rate));
         let buffers = match self.tones.iter().position(|buffers| buffers.fit(tone, rate)) {
             Some(index) => self.tones.remove(index),
-            None => ToneBuffers::render(tone, rate)?,
+            None => half.map_or_else(|| ToneBuffers::render(tone, rate), ToneBuffers::with_surface)?,
         };
-        self.tones.truncate(TONES_KEPT - 1);
-        self.tones.insert(0, buffers.clone());
+        self.keep(buffers.clone());
         Ok(buffers)
+    }
+
+    fn keep(&mut self, buffers: ToneBuffers) {
+        self.tones.truncate(TONES_KEPT - 1);
+        self.tones.insert(0, buffers);
     }
 }

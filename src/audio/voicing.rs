@@ -13,6 +13,8 @@ use crate::synth::{Kit, LONGEST_SECONDS, Patch, VARIATIONS, Voicing, loudness, r
 pub const CUT_MS: f64 = 8.0;
 /// How long a held voice without a stated end is held, in seconds.
 const UNSTATED_HOLD: f64 = 2.0;
+/// The end of a buffer, where it is led to silence, in seconds: nothing of it is to be heard.
+const TAPER: f64 = 0.025;
 
 /// What a buffer depends on beside the sample rate. Two hits with equal keys play the same buffer.
 #[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -27,7 +29,8 @@ pub struct VoiceKey {
     pub notes: Vec<u8>,
     /// Which slight variation.
     pub variation: u8,
-    /// Seconds rendered of a voice that holds; 0 for one that dies away by itself.
+    /// Tenths of a second rendered of a voice that holds, or of one that is ended before it has died away; 0 for one that
+    /// rings out.
     pub held: u8,
 }
 
@@ -43,7 +46,7 @@ impl VoiceKey {
                 pitches: &pitches,
                 variation: self.variation,
                 rate,
-                length: (self.held > 0).then(|| f64::from(self.held)),
+                length: (self.held > 0).then(|| f64::from(self.held) / 10.0),
             },
         ))
     }
@@ -104,13 +107,14 @@ pub fn voice(event: &Event, kit: &Kit, speed: TapeSpeed, bend: f64, rate: f64) -
         (after(end.frame), ms)
     });
     let bend = corners(base, event.glide.map(|glide| (after(glide.start), after(glide.end), glide)));
-    let held = if voice.patch.model.sustains() {
-        // What is heard takes this much of the buffer at the fastest it is read.
-        let fastest = bend.iter().map(|corner| corner.cents).fold(0.0, f64::max);
-        let heard = fade.map_or(UNSTATED_HOLD, |(at, ms)| at + ms / 1000.0);
-        held_seconds(heard * (fastest / 1200.0).exp2())
-    } else {
-        0
+    // What is heard takes this much of the buffer at the fastest it is read.
+    let fastest = bend.iter().map(|corner| corner.cents).fold(0.0, f64::max);
+    let heard = fade.map(|(at, ms)| (at + ms / 1000.0) * (fastest / 1200.0).exp2());
+    let held = match heard {
+        _ if voice.patch.model.sustains() => held_tenths(heard.unwrap_or(UNSTATED_HOLD), &[10, 20, 40]),
+        // A drum is short, and two of its strokes are to share a buffer whatever ends them.
+        Some(heard) if wanted.is_pitched() => held_tenths(heard + TAPER, &[5, 10, 20, 40]),
+        _ => 0,
     };
     Some(Voiced {
         key: VoiceKey {
@@ -161,10 +165,10 @@ fn variation(key: Key, role: Role) -> u8 {
     (key.stroke.0.wrapping_add(part) % u32::from(VARIATIONS.min(count))) as u8
 }
 
-/// Whole seconds to render of a held voice: few sizes, so that strokes share buffers.
-fn held_seconds(needed: f64) -> u8 {
-    let longest = LONGEST_SECONDS as u8;
-    [1, 2, 4].into_iter().find(|&size| f64::from(size) >= needed).unwrap_or(longest)
+/// Tenths of a second to render where `needed` seconds are heard: few sizes, so that strokes share buffers.
+fn held_tenths(needed: f64, sizes: &[u8]) -> u8 {
+    let longest = (10.0 * LONGEST_SECONDS) as u8;
+    sizes.iter().copied().find(|&size| f64::from(size) >= 10.0 * needed).unwrap_or(longest)
 }
 
 /// The bend over its base, with a slide from and to so many seconds after the start.

@@ -2,7 +2,7 @@
 
 use super::window;
 use gloo_timers::callback::Timeout;
-use js_sys::{Array, Reflect};
+use js_sys::{Array, Reflect, Uint8Array};
 use wasm_bindgen::{JsCast, JsValue};
 use wasm_bindgen_futures::JsFuture;
 use web_sys::{Blob, BlobPropertyBag, File, FileList, HtmlElement, Url};
@@ -12,13 +12,40 @@ const HELD_MS: u32 = 60_000;
 
 /// Saves `text` as a file called `name`, in the way the browser saves downloads; false if it refuses. In a gesture.
 pub fn save(name: &str, text: &str, kind: &str) -> bool {
-    offer(name, text, kind).is_some()
+    offer(name, &Array::of1(&JsValue::from_str(text)), kind).is_some()
 }
 
-fn offer(name: &str, text: &str, kind: &str) -> Option<()> {
+/// A file made piece by piece, outside the program's own memory.
+pub struct Pieces(Array);
+
+impl Pieces {
+    /// An empty file.
+    pub fn new() -> Pieces {
+        Pieces(Array::new())
+    }
+
+    /// Adds bytes at its end.
+    pub fn push(&mut self, bytes: &[u8]) {
+        self.0.push(&Uint8Array::from(bytes));
+    }
+
+    /// Saves it as [`save`] does a text; false if the browser refuses.
+    pub fn save(&self, name: &str, kind: &str) -> bool {
+        offer(name, &self.0, kind).is_some()
+    }
+}
+
+impl Default for Pieces {
+    fn default() -> Pieces {
+        Pieces::new()
+    }
+}
+
+fn offer(name: &str, pieces: &Array, kind: &str) -> Option<()> {
     let properties = BlobPropertyBag::new();
     properties.set_type(kind);
-    let blob = Blob::new_with_str_sequence_and_options(&Array::of1(&JsValue::from_str(text)), &properties).ok()?;
+    // Texts and arrays of bytes alike: the binding's two names are one constructor.
+    let blob = Blob::new_with_str_sequence_and_options(pieces, &properties).ok()?;
     let address = Url::create_object_url_with_blob(&blob).ok()?;
     let link: HtmlElement = window()?.document()?.create_element("a").ok()?.dyn_into().ok()?;
     link.set_attribute("href", &address).ok()?;

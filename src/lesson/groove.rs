@@ -17,10 +17,11 @@
 //! ```
 //! `pulse` is the pulse of every lane that states none. `written` is `straight` or `ternary`; `swing` the long note's share
 //! in percent. `shifts` of a feel move places inside every beat: `{"at": "and", "percent": -2}`, in percent of the beat.
-//! `tone` is the kit's own unless named, `speed` the tape's (1). See [`super::lane`] for lanes.
+//! `tone` is the kit's own unless named, `speed` the tape's (1), `voices` are one's own ([`super::made`]). See
+//! [`super::lane`] for lanes.
 
 use super::reader::{Fault, FaultKind, Node, Object};
-use super::{lane, layout, note_value, repeats};
+use super::{lane, layout, made, note_value, repeats};
 use crate::rhythm::boxes::Ruling;
 use crate::rhythm::{
     Bpm, Dynamics, Feel, Groove, Id, Lane, Loudness, Metre, Pattern, PositionShift, Sound, Swing, TapeSpeed, Tempo,
@@ -314,18 +315,20 @@ pub fn read_id(node: &Node) -> Option<Id> {
     })
 }
 
-/// Reads kit, tone (the kit's own unless named) and tape speed.
+/// Reads kit, tone (the kit's own unless named), tape speed and own voices.
 pub fn read_sound(node: &Node) -> Option<Sound> {
-    let object = node.object(&["kit", "tone", "speed"])?;
+    let object = node.object(&["kit", "tone", "speed", "voices"])?;
     let kit = object.field("kit").and_then(|n| read_id(&n));
     let tone = object.optionally("tone", read_id);
     let speed =
         object.optionally("speed", |n| TapeSpeed::from_thousandths((n.number(0.25..=4.0)? * 1000.0).round() as u32));
-    let (kit, tone) = (kit?, tone?);
-    Some(Sound { tone: tone.unwrap_or_else(|| kit.clone()), kit, speed: speed?.unwrap_or(TapeSpeed::NEUTRAL) })
+    let voices = object.optionally("voices", made::read_voices);
+    let own = Sound::of(kit?);
+    let tone = tone?.unwrap_or_else(|| own.tone.clone());
+    Some(Sound { tone, speed: speed?.unwrap_or(own.speed), voices: voices?.unwrap_or_default(), ..own })
 }
 
-/// Writes kit, tone and tape speed.
+/// Writes kit, tone, tape speed and own voices, as far as they are not the usual ones.
 pub fn write_sound(sound: &Sound) -> Value {
     let mut map = Map::new();
     map.insert("kit".to_owned(), json!(sound.kit.as_str()));
@@ -334,6 +337,9 @@ pub fn write_sound(sound: &Sound) -> Value {
     }
     if sound.speed != TapeSpeed::NEUTRAL {
         map.insert("speed".to_owned(), layout::number(sound.speed.ratio()));
+    }
+    if !sound.voices.is_empty() {
+        map.insert("voices".to_owned(), made::write_voices(&sound.voices));
     }
     Value::Object(map)
 }

@@ -78,7 +78,10 @@ fn facts_to_json(facts: &Facts) -> Value {
 fn sound_facts(node: &Node) -> Option<SoundFacts> {
     let object = node.object(&["of", "voices", "tone"])?;
     let of = object.field("of").and_then(|node| {
-        let hash = node.text(8).and_then(|text| u32::from_str_radix(text, 16).ok());
+        let text = node.text(8)?;
+        // A sign is no digit, but numbers may have one.
+        let digits = text.len() == 8 && text.bytes().all(|digit| digit.is_ascii_hexdigit());
+        let hash = if digits { u32::from_str_radix(text, 16).ok() } else { None };
         hash.or_else(|| node.refuse("a hash of eight digits 0-9 and a-f"))
     });
     let voices = object.field("voices").and_then(|node| {
@@ -133,7 +136,8 @@ pub fn write_kit(kit: &Kit) -> String {
     format!("{:#}\n", kit_to_json(kit))
 }
 
-fn voice_to_json(voice: &Voice) -> Value {
+/// Writes one voice of a kit.
+pub(super) fn voice_to_json(voice: &Voice) -> Value {
     let model = voice.patch.model;
     let mut object = Map::new();
     object.insert("model".to_owned(), json!(model.id()));
@@ -167,7 +171,8 @@ fn identifier(node: &Node) -> Option<String> {
     if text.chars().all(fits) { Some(text.to_owned()) } else { node.refuse("an identifier of a-z, 0-9 and hyphens") }
 }
 
-fn role(key: &str, node: &Node) -> Option<Role> {
+/// The role a key names.
+pub(super) fn role(key: &str, node: &Node) -> Option<Role> {
     let found = key.parse().ok();
     if found.is_none() {
         node.note(FaultKind::UnknownKey { known: Role::ALL.iter().map(|role| role.id().to_owned()).collect() });

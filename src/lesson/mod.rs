@@ -3,6 +3,7 @@
 pub mod reader;
 pub mod repeats;
 pub mod layout;
+pub mod made;
 pub mod note_value;
 pub mod details;
 pub mod lane;

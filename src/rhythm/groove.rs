@@ -1,6 +1,7 @@
 //! A groove: pattern, tempo, feel and sound; all that is needed to play it.
 
 use super::feel::Feel;
+use super::made::MadeVoices;
 use super::pattern::Pattern;
 use super::stroke::Dynamics;
 use super::tempo::Tempo;
@@ -57,6 +58,15 @@ pub struct Sound {
     pub tone: Id,
     /// Tape speed: pitch and decay of every voice run this much faster.
     pub speed: TapeSpeed,
+    /// Voices of one's own, which play in place of the kit's.
+    pub voices: MadeVoices,
+}
+
+impl Sound {
+    /// A kit as it is: with its own tone and voices, as recorded.
+    pub fn of(kit: Id) -> Sound {
+        Sound { tone: kit.clone(), kit, speed: TapeSpeed::NEUTRAL, voices: MadeVoices::NONE }
+    }
 }
 
 /// Tape speed in thousandths, 250 to 4000; 1000 is as recorded. Faster raises pitches and shortens tails alike.

@@ -1,8 +1,6 @@
 //! The draft a learner starts from.
 
-use crate::rhythm::{
-    Bpm, Dynamics, Feel, Groove, Lane, LaneHead, Metre, Pattern, Sound, TapeSpeed, Tempo, Tick, Tonic,
-};
+use crate::rhythm::{Bpm, Dynamics, Feel, Groove, Lane, LaneHead, Metre, Pattern, Sound, Tempo, Tick, Tonic};
 use crate::role::Role;
 
 /// The lanes of a new draft from top to bottom: what most grooves need, all empty.
@@ -20,7 +18,7 @@ pub fn blank() -> Groove {
         feel: Feel::straight(),
         dynamics: Dynamics::DEFAULT,
         tonic: Tonic::DEFAULT,
-        sound: Sound { kit: kit.clone(), tone: kit, speed: TapeSpeed::NEUTRAL },
+        sound: Sound::of(kit),
     }
 }
 

@@ -6,7 +6,8 @@ use super::editor::Editor;
 use super::rooms::{Notice, Rooms};
 use crate::browser::storage::{self, Kept};
 use crate::browser::watch::{self, Listener};
-use crate::rhythm::{Edit, Groove};
+use crate::rhythm::{Edit, Groove, MadeVoice, Sound};
+use crate::role::Role;
 use crate::route::Route;
 use crate::share;
 use crate::words::drafts::{self as words, Told};
@@ -160,10 +161,29 @@ impl Drafts {
         now().saturating_sub(changed)
     }
 
-    /// Keeps what is made in `editor`, which edits the open draft. Call inside an owner.
+    /// Lets `voice` play `role` in the open draft, as one change, and tells it; false, and told, if the draft has as many
+    /// own voices as it can have.
+    pub fn use_voice(&self, role: Role, voice: MadeVoice) -> bool {
+        let Some(editor) = self.editor.get_value() else { return false };
+        let groove = editor.now();
+        let has_line = groove.pattern.lanes().iter().any(|lane| lane.head.role == role);
+        let taken = match groove.sound.voices.clone().with(role, voice) {
+            Ok(voices) => editor.apply(&Edit::SetSound(Sound { voices, ..groove.sound })).is_ok(),
+            Err(_) => false,
+        };
+        let told = if taken { Told::VoiceTaken(role, has_line) } else { Told::VoicesFull };
+        self.rooms.tell(Notice::Drafts(told));
+        taken
+    }
+
+    /// Keeps what is made in `editor`, which edits the open draft, and takes a voice that was brought along. Call inside
+    /// an owner.
     pub fn keep(&self, editor: Editor) {
         let drafts = *self;
         drafts.editor.set_value(Some(editor));
+        if let Some((role, voice)) = drafts.rooms.incoming_voice() {
+            drafts.use_voice(role, voice);
+        }
         let number = drafts.open.with_untracked(|open| open.number);
         Effect::new(move |_| {
             let groove = editor.groove().get();

@@ -174,10 +174,14 @@ pub fn free_name(wanted: &str, otherwise: &str, taken: &[Entry]) -> String {
 
 /// The name of the file a draft is saved as: "Thursday-evening.groove.json".
 pub fn file_name(name: &str) -> String {
+    format!("{}.groove.json", file_stem(name))
+}
+
+/// What any file of that name begins with: "Thursday-evening".
+pub fn file_stem(name: &str) -> String {
     let plain: String = name.chars().map(|c| if c.is_alphanumeric() { c } else { '-' }).collect();
     let parts: Vec<&str> = plain.split('-').filter(|part| !part.is_empty()).collect();
-    let stem = if parts.is_empty() { "draft".to_owned() } else { parts.join("-") };
-    format!("{stem}.groove.json")
+    if parts.is_empty() { "draft".to_owned() } else { parts.join("-") }
 }
 
 /// What a draft from a file of that name is called.

@@ -7,9 +7,10 @@ use super::practice::EchoTurn;
 use crate::audio::mix::Mix;
 use crate::audio::{Failure, PlayOptions, Player, Status};
 use crate::browser::frames::FrameLoop;
-use crate::rhythm::{Groove, LaneId, Part, StrokeId};
+use crate::rhythm::{Groove, LaneId, Loudness, Part, StrokeId};
 use crate::schedule::{Caret, ClickPulse, Echo, Pace};
 use crate::style::SoundLookup;
+use crate::synth::{Part as VoicePart, Patch};
 use leptos::prelude::*;
 use std::sync::Arc;
 
@@ -233,12 +234,22 @@ impl Hearing {
         matches!(self.status.get(), Status::Playing | Status::Waking | Status::Blocked)
     }
 
+    /// Plays one stroke of a voice at once, or only some of its parts; all of them if none is named. In a gesture.
+    pub fn hear(&self, patch: Patch, parts: Vec<VoicePart>, loudness: u8) {
+        self.player.with_value(|player| player.hear(&patch, &parts, Loudness::clamped(i32::from(loudness))));
+    }
+
     /// Calls `act` with what looks measured properties of the followed groove's sound up for `groove`, if they are known.
     pub fn with_sound<T>(&self, groove: &Groove, act: impl FnOnce(Option<SoundLookup>) -> T) -> T {
         match self.followed.get_untracked().and_then(|followed| followed.drums.get_untracked()) {
             Some(drums) => drums.judged(groove, act),
             None => act(None),
         }
+    }
+
+    /// Calls `act` with the drums of the followed groove, if they are there; tracked where it is read reactively.
+    pub fn with_drums<T>(&self, act: impl FnOnce(&Drums) -> T) -> Option<T> {
+        self.followed.get()?.drums.with(|drums| drums.as_ref().map(act))
     }
 
     /// Whether the followed groove can be played yet: its drums are there.

@@ -1,10 +1,11 @@
 //! The styles and kits that come with the app: a small index at once, the files when they are opened.
 
 use crate::browser::fetch::{self, FetchFault};
+use crate::lesson::builds::{Build, read_build};
 use crate::lesson::index::{self, IndexEntry};
 use crate::lesson::style::Style;
-use crate::lesson::{kit, style_file};
-use crate::rhythm::{Groove, Id, Sound};
+use crate::lesson::{kit, made, style_file};
+use crate::rhythm::{Groove, Id, MadeVoices, Sound};
 use crate::role::Role;
 use crate::style::SoundLookup;
 use crate::style::sound::measured;
@@ -15,7 +16,7 @@ use leptos::prelude::*;
 use std::collections::HashMap;
 use std::sync::Arc;
 
-/// What plays a groove: a kit, and the tone of the same or another one.
+/// What plays a groove: a kit with the groove's own voices, and the tone of the same or another kit.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Drums {
     /// The voices.
@@ -24,12 +25,24 @@ pub struct Drums {
     pub tone: Arc<Tone>,
     /// What was measured of the kit's voices, and of the tone, where their files keep it.
     pub facts: [Option<Arc<SoundFacts>>; 2],
+    /// The kit the tone belongs to.
+    pub tone_id: String,
+    /// The content hash of the kit without own voices: links pin it.
+    pub pinned: u32,
+    /// The groove's own voices that are among the kit's here.
+    pub own: MadeVoices,
+    /// The roles of those that cannot be read: the kit's own plays.
+    pub unread: Vec<Role>,
 }
 
 impl Drums {
     /// Judges conditions of sound too: calls `act` with what looks measured properties up for `groove`.
     pub fn judged<T>(&self, groove: &Groove, act: impl FnOnce(Option<SoundLookup>) -> T) -> T {
-        let [Some(voices), Some(tone)] = &self.facts else { return act(None) };
+        // While another kit is on its way, nothing is known of how the groove will sound.
+        let asked = groove.sound.kit.as_str() == self.kit.id
+            && groove.sound.tone.as_str() == self.tone_id
+            && groove.sound.voices == self.own;
+        let ([Some(voices), Some(tone)], true) = (&self.facts, asked) else { return act(None) };
         let speed = f64::from(groove.sound.speed.thousandths()) / 1000.0;
         let heard = Heard { kit: &self.kit, voices, tone, speed };
         act(Some(&|voice, measure| measured(groove, &heard, voice, measure)))
@@ -65,6 +78,7 @@ pub struct Library {
     index: StoredValue<Arc<Vec<IndexEntry>>>,
     styles: StoredValue<HashMap<String, Arc<Style>>>,
     kits: StoredValue<HashMap<String, Kept>>,
+    builds: StoredValue<HashMap<&'static str, Arc<Build>>>,
 }
 
 impl Library {
@@ -76,6 +90,7 @@ impl Library {
             index: StoredValue::new(Arc::new(entries)),
             styles: StoredValue::new(HashMap::new()),
             kits: StoredValue::new(HashMap::new()),
+            builds: StoredValue::new(HashMap::new()),
         }
     }
 
@@ -103,6 +118,19 @@ impl Library {
         Ok(style)
     }
 
+    /// The guided build called `id`, fetched the first time.
+    pub async fn build(&self, id: &'static str) -> Result<Arc<Build>, Missing> {
+        if let Some(build) = self.builds.with_value(|builds| builds.get(id).cloned()) {
+            return Ok(build);
+        }
+        let text = fetch::text(&format!("lessons/builds/{id}.json")).await.map_err(missing)?;
+        let build = Arc::new(read_build(&text).map_err(Missing::Faults)?);
+        self.builds.update_value(|builds| {
+            builds.insert(id, build.clone());
+        });
+        Ok(build)
+    }
+
     async fn kit(&self, id: &Id) -> Result<Kept, Missing> {
         if let Some(kit) = self.kits.with_value(|kits| kits.get(id.as_str()).cloned()) {
             return Ok(kit);
@@ -125,11 +153,19 @@ impl Library {
         Ok(kit)
     }
 
-    /// The kit and tone a groove asks for, fetched the first time.
+    /// The kit and tone a groove asks for, fetched the first time, and the groove's own voices.
     pub async fn drums(&self, sound: &Sound) -> Result<Drums, Missing> {
         let (kit, voices) = self.kit(&sound.kit).await?;
         let (toned, tone) =
             if sound.tone == sound.kit { (kit.clone(), voices.clone()) } else { self.kit(&sound.tone).await? };
-        Ok(Drums { tone: Arc::new(toned.tone), kit, facts: [voices, tone] })
+        let (pinned, own) = (kit.content_hash(), sound.voices.clone());
+        let (kit, voices, unread) = if own.is_empty() {
+            (kit, voices, Vec::new())
+        } else {
+            let played = made::played(&kit, voices.as_deref(), &own);
+            (Arc::new(played.kit), played.facts.map(Arc::new), played.unread)
+        };
+        let tone_id = toned.id.clone();
+        Ok(Drums { tone: Arc::new(toned.tone), kit, facts: [voices, tone], tone_id, pinned, own, unread })
     }
 }

@@ -11,9 +11,9 @@ pub fn address(route: &Route) -> String {
     format!("{}{}", browser::location::page(), route.fragment())
 }
 
-/// The link to a groove as it is now, its kit pinned by content; `title` goes along as the receiver's heading.
+/// The link to a groove as it is now, its kit (without own voices) pinned by content; `title` goes along as the receiver's heading.
 pub fn groove(groove: &Groove, drums: Option<&Drums>, title: &str) -> String {
-    let hash = drums.map_or(0, |drums| drums.kit.content_hash());
+    let hash = drums.map_or(0, |drums| drums.pinned);
     let title = Some(title).filter(|title| !title.is_empty());
     address(&Route::Received(share::encode(groove, hash, title)))
 }

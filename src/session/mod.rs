@@ -4,6 +4,11 @@ pub mod undo;
 pub mod draft;
 pub mod progress;
 pub mod drafts;
+pub mod making;
+#[cfg(feature = "web")]
+pub mod matching;
+#[cfg(feature = "web")]
+pub mod building;
 #[cfg(feature = "web")]
 pub mod drafting;
 #[cfg(feature = "web")]
@@ -23,6 +28,8 @@ pub mod comparing;
 #[cfg(feature = "web")]
 pub mod coursework;
 #[cfg(feature = "web")]
+pub mod recording;
+#[cfg(feature = "web")]
 pub mod links;
 #[cfg(feature = "web")]
 pub mod page;
@@ -39,6 +46,8 @@ pub struct Session {
     pub hearing: hearing::Hearing,
     /// Where the learner is.
     pub rooms: rooms::Rooms,
+    /// The guided builds begun.
+    pub building: building::Building,
 }
 
 #[cfg(feature = "web")]
@@ -46,6 +55,11 @@ impl Session {
     /// The session of this page; call once, at the root.
     pub fn open() -> Session {
         let library = library::Library::open();
-        Session { library, hearing: hearing::Hearing::open(), rooms: rooms::Rooms::new(library) }
+        Session {
+            library,
+            hearing: hearing::Hearing::open(),
+            rooms: rooms::Rooms::new(library),
+            building: building::Building::new(),
+        }
     }
 }

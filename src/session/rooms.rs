@@ -3,9 +3,12 @@
 use super::library::Library;
 use crate::browser::location;
 use crate::browser::watch::Listener;
-use crate::rhythm::{EditError, Groove};
+use crate::lesson::made::made_voice;
+use crate::rhythm::{EditError, Groove, MadeVoice};
+use crate::role::Role;
 use crate::route::{Route, RouteFault};
 use crate::share::{self, LinkFault, Shared};
+use crate::synth::Voice;
 use crate::words::drafts::Told;
 use leptos::prelude::*;
 use std::sync::Arc;
@@ -44,6 +47,7 @@ pub struct Rooms {
     received: RwSignal<Option<Arc<Shared>>>,
     notice: RwSignal<Option<(u32, Notice)>>,
     incoming: StoredValue<Option<Groove>>,
+    incoming_voice: StoredValue<Option<(Role, MadeVoice)>>,
     told_not_kept: StoredValue<bool>,
     listener: StoredValue<Option<Listener>, LocalStorage>,
 }
@@ -56,6 +60,7 @@ impl Rooms {
             received: RwSignal::new(None),
             notice: RwSignal::new(None),
             incoming: StoredValue::new(None),
+            incoming_voice: StoredValue::new(None),
             told_not_kept: StoredValue::new(false),
             listener: StoredValue::new_local(None),
         };
@@ -110,6 +115,17 @@ impl Rooms {
     /// The groove brought to the Draft room, once.
     pub fn incoming(&self) -> Option<Groove> {
         self.incoming.try_update_value(Option::take).flatten()
+    }
+
+    /// Goes to the Draft room with a voice that is to play `role` in the open draft: one change, which undo takes back.
+    pub fn bring_voice_to_draft(&self, role: Role, voice: &Voice) {
+        self.incoming_voice.set_value(Some((role, made_voice(voice))));
+        self.go(&Route::Draft);
+    }
+
+    /// The voice brought to the Draft room, once.
+    pub fn incoming_voice(&self) -> Option<(Role, MadeVoice)> {
+        self.incoming_voice.try_update_value(Option::take).flatten()
     }
 
     /// Goes to another room.

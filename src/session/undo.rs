@@ -149,9 +149,7 @@ fn joined(later: Edit, first: Edit) -> Edit {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::rhythm::{
-        Bpm, Dynamics, Feel, Lane, LaneHead, Metre, Pattern, Sound, Stroke, TapeSpeed, Tempo, Tick, Tonic,
-    };
+    use crate::rhythm::{Bpm, Dynamics, Feel, Lane, LaneHead, Metre, Pattern, Sound, Stroke, Tempo, Tick, Tonic};
     use crate::role::Role;
 
     fn undoable() -> Undoable {
@@ -163,7 +161,7 @@ mod tests {
             feel: Feel::straight(),
             dynamics: Dynamics::DEFAULT,
             tonic: Tonic::DEFAULT,
-            sound: Sound { kit: kit.clone(), tone: kit, speed: TapeSpeed::NEUTRAL },
+            sound: Sound::of(kit),
         })
     }
 

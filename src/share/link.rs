@@ -1,20 +1,21 @@
 //! A groove as link text and back.
 //!
-//! The first character is the version of the form. The rest are bytes: the groove as told by [`super::score`], and a
+//! The first character is the version of the form: 1, or 2 for a groove with voices of one's own, which stand at the end. The rest are bytes: the groove as told by [`super::score`], and a
 //! CRC-32 over the version and those bytes, lowest byte first. Every version keeps this frame, so that a damaged link and
 //! a newer one can always be told apart. Golden links in `tests/links.rs` hold the form still.
 
 use super::coder::{Coder, Context, EVEN};
-use super::{alphabet, checksum, names, score};
+use super::{alphabet, checksum, names, score, sound};
 use crate::rhythm::feel::{FeelError, PositionShift};
 use crate::rhythm::tempo::CountError;
 use crate::rhythm::{
-    Bpm, Dynamics, Feel, Groove, Loudness, MetreError, PatternError, Sound, Swing, TapeSpeed, Tempo, Tick, Tonic,
-    Written,
+    Bpm, Dynamics, Feel, Groove, Loudness, MetreError, PatternError, Swing, Tempo, Tick, Tonic, Written,
 };
 
-/// The version this program writes.
-const VERSION: u8 = 1;
+/// The version of a groove that a kit alone plays.
+const PLAIN: u8 = 1;
+/// The version of a groove with own voices.
+const WITH_VOICES: u8 = 2;
 /// The longest text that is read as a link, in bytes. A groove of the usual kind takes less than 200.
 pub const MAX_LINK: usize = 8192;
 /// The longest title, in characters; longer ones are cut.
@@ -70,7 +71,7 @@ pub enum Unfit {
     Dynamics,
     /// The tonic is above 96.
     Tonic,
-    /// Kit and tone have no proper names, or the tape speed is out of range.
+    /// Kit and tone have no proper names, or tape speed or own voices are out of bounds.
     Sound,
     /// A lane of an unknown role.
     Role,
@@ -115,13 +116,14 @@ impl Shared {
 }
 
 fn encode_parts(groove: &Groove, kit_hash: u32, tone_hash: Option<u32>, title: Option<&str>) -> String {
+    let version = if groove.sound.voices.is_empty() { PLAIN } else { WITH_VOICES };
     let mut coder = Coder::writer();
     // Writing asks the same questions as reading, and a groove passes them all.
-    let _ = shared(&mut coder, Some(Given { groove, kit_hash, tone_hash, title }));
+    let _ = shared(&mut coder, version, Some(Given { groove, kit_hash, tone_hash, title }));
     let body = coder.finish();
     let mut text = String::with_capacity(8 + body.len() * 4 / 3);
-    text.push(alphabet::character(VERSION));
-    alphabet::write(&sealed(VERSION, body), &mut text);
+    text.push(alphabet::character(version));
+    alphabet::write(&sealed(version, body), &mut text);
     text
 }
 
@@ -146,7 +148,7 @@ fn decode_word(word: &str) -> Result<Shared, LinkFault> {
         return Err(LinkFault::Cut);
     }
     match version {
-        VERSION => shared(&mut Coder::reader(bytes), None),
+        PLAIN | WITH_VOICES => shared(&mut Coder::reader(bytes), version, None),
         // Version 0 was never given out.
         0 => Err(LinkFault::Cut),
         version => Err(LinkFault::Newer { version }),
@@ -162,20 +164,23 @@ struct Given<'a> {
     title: Option<&'a str>,
 }
 
-/// The form of version 1, walked in both directions.
-fn shared(coder: &mut Coder, given: Option<Given>) -> Result<Shared, LinkFault> {
+/// The form of both versions, walked in both directions.
+fn shared(coder: &mut Coder, version: u8, given: Option<Given>) -> Result<Shared, LinkFault> {
     let groove = given.map(|given| given.groove);
     let dynamics = dynamics(coder, groove.map(|groove| groove.dynamics))?;
     let pattern = score::pattern(coder, groove.map(|groove| &groove.pattern), dynamics)?;
     let tempo = tempo(coder, groove.map(|groove| groove.tempo))?;
     let feel = feel(coder, groove.map(|groove| &groove.feel))?;
     let tonic = tonic(coder, groove.map(|groove| groove.tonic))?;
-    let sound = sound(coder, groove.map(|groove| &groove.sound))?;
+    let mut sound = sound::sound(coder, groove.map(|groove| &groove.sound))?;
     let kit_hash = coder.plain(given.map_or(0, |given| given.kit_hash), 32);
     let tone_hash = given.and_then(|given| given.tone_hash);
     let tone_hash =
         coder.bit(tone_hash.is_some(), EVEN / 8, &[]).then(|| coder.plain(tone_hash.unwrap_or_default(), 32));
     let title = names::title(coder, given.and_then(|given| given.title))?;
+    if version == WITH_VOICES {
+        sound.voices = sound::voices(coder, groove.map(|groove| &groove.sound.voices))?;
+    }
     Ok(Shared { groove: Groove { pattern, tempo, feel, dynamics, tonic, sound }, kit_hash, tone_hash, title })
 }
 
@@ -261,24 +266,10 @@ fn tonic(coder: &mut Coder, given: Option<Tonic>) -> Result<Tonic, LinkFault> {
     Tonic::new(note as u8).ok_or(LinkFault::Unfit(Unfit::Tonic))
 }
 
-fn sound(coder: &mut Coder, given: Option<&Sound>) -> Result<Sound, LinkFault> {
-    let kit = names::id(coder, given.map(|sound| &sound.kit))?;
-    let own_tone = coder.bit(given.is_some_and(|sound| sound.tone != sound.kit), EVEN / 4, &[]);
-    let tone = if own_tone { names::id(coder, given.map(|sound| &sound.tone))? } else { kit.clone() };
-    let speed = given.map_or(TapeSpeed::NEUTRAL, |sound| sound.speed);
-    let speed = if coder.bit(speed == TapeSpeed::NEUTRAL, EVEN + EVEN / 4 * 3, &[]) {
-        TapeSpeed::NEUTRAL
-    } else {
-        let thousandths = coder.plain(u32::from(speed.thousandths()), 12);
-        TapeSpeed::from_thousandths(thousandths).ok_or(LinkFault::Unfit(Unfit::Sound))?
-    };
-    Ok(Sound { kit, tone, speed })
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::rhythm::{Id, LaneFault, Metre, Pattern};
+    use crate::rhythm::{Id, LaneFault, Metre, Pattern, Sound};
     use crate::role::Role;
     use proptest::prelude::*;
     use proptest::test_runner::RngSeed;
@@ -293,7 +284,7 @@ mod tests {
     fn crafted(tell: impl FnOnce(&mut Coder)) -> String {
         let mut coder = Coder::writer();
         tell(&mut coder);
-        link_of(VERSION, coder.finish())
+        link_of(PLAIN, coder.finish())
     }
 
     fn default_dynamics(coder: &mut Coder) {
@@ -312,8 +303,8 @@ mod tests {
 
     #[test]
     fn a_newer_link_says_so_and_a_damaged_newer_one_is_damaged() {
-        let link = link_of(2, vec![1, 2, 3]);
-        refuse(&link, LinkFault::Newer { version: 2 });
+        let link = link_of(3, vec![1, 2, 3]);
+        refuse(&link, LinkFault::Newer { version: 3 });
         refuse(&link[..link.len() - 1], LinkFault::Cut);
         refuse(&link_of(0, vec![1, 2, 3]), LinkFault::Cut);
         refuse("C", LinkFault::Cut);
@@ -367,7 +358,7 @@ mod tests {
             feel: Feel::straight(),
             dynamics: Dynamics::DEFAULT,
             tonic: Tonic::DEFAULT,
-            sound: Sound { kit: kit.clone(), tone: kit, speed: TapeSpeed::NEUTRAL },
+            sound: Sound::of(kit),
         }
     }
 
@@ -392,8 +383,8 @@ mod tests {
 
         // Bytes that carry a true checksum: what a hostile hand can make.
         #[test]
-        fn any_sealed_bytes_are_read_without_harm(body in prop::collection::vec(any::<u8>(), 0..400)) {
-            if let Ok(shared) = decode(&link_of(VERSION, body)) {
+        fn any_sealed_bytes_are_read_without_harm(version in 1..=2_u8, body in prop::collection::vec(any::<u8>(), 0..400)) {
+            if let Ok(shared) = decode(&link_of(version, body)) {
                 prop_assert_eq!(decode(&shared.encode()), Ok(shared));
             }
         }

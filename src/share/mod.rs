@@ -1,4 +1,4 @@
-//! Sharing: a groove as a link.
+//! Sharing: a groove as a link, and its sound as a wave file.
 //!
 //! A link pins its kit by name and content, carries a checksum over every character, and is read with suspicion: whatever
 //! arrives, the reader neither panics nor builds more than a groove may hold.
@@ -10,6 +10,9 @@ mod link;
 mod numbers;
 mod names;
 mod score;
+mod sound;
 mod details;
+pub mod take;
+pub mod wav;
 
 pub use link::{LinkFault, MAX_LINK, MAX_TITLE, Shared, Unfit, decode, encode};

@@ -77,7 +77,7 @@ pub enum SoundMeasure {
     Bandwidth,
     /// Level of the noise under the music, in dB against full scale.
     NoiseFloor,
-    /// Time to fall by 40 dB, in ms.
+    /// Time to fall by 40 dB, in ms; without end for a voice that holds.
     Decay,
     /// Pitch after any drop, in Hz.
     Pitch,
@@ -91,7 +91,7 @@ pub enum SoundMeasure {
     Wobble,
     /// Reverberation time of the room, to fall by 60 dB, in ms.
     Room,
-    /// Time after which the tail is cut short, in ms; unknown where it is not cut.
+    /// Time after which the tail is cut short, in ms; without end where it is not cut.
     Gate,
 }
 

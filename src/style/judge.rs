@@ -196,7 +196,15 @@ fn sounds(
         return Verdict::bare(Outcome::DoesNotApply);
     }
     match sound.and_then(|lookup| lookup(voice, measure)) {
-        Some(found) => Verdict::figure(min.is_none_or(|min| found >= min) && max.is_none_or(|max| found <= max), found),
+        Some(found) => {
+            let holds = min.is_none_or(|min| found >= min) && max.is_none_or(|max| found <= max);
+            // For ever is no figure to tell.
+            if found.is_finite() {
+                Verdict::figure(holds, found)
+            } else {
+                Verdict::bare(if holds { Outcome::Holds } else { Outcome::Fails })
+            }
+        }
         None => Verdict::bare(Outcome::Unknown),
     }
 }

@@ -1,13 +1,26 @@
-//! A bar of every voice of a kit, to measure and compare kits by.
+//! What is heard outside any groove: one stroke of a voice or of its parts, and a bar of every voice of a kit, to measure
+//! and compare kits by.
 
 use super::bus::{BusEvent, Fade, mix};
 use super::kit::Kit;
 use super::loudness::{gain, layer};
-use super::voice::{Voicing, render};
+use super::parts::{Part, render_parts};
+use super::patch::Patch;
+use super::voice::{LONGEST_SECONDS, Voicing, render};
 use crate::role::{Register, Role};
 
 /// Length of the bar, seconds: four beats at 120 a minute.
 pub const BAR_SECONDS: f64 = 2.0;
+
+/// Seconds for which a voice that holds is held when it is heard by itself.
+const HELD: f64 = 1.5;
+
+/// One stroke of `patch` at its own pitch, or of these of its parts; all of them if none is named.
+pub fn stroke(patch: &Patch, parts: &[Part], loudness: u8, rate: u32) -> Vec<f32> {
+    let length = Some(if patch.model.sustains() { HELD } else { LONGEST_SECONDS });
+    let voicing = Voicing { layer: layer(loudness), pitches: &[], variation: 0, rate, length };
+    if parts.is_empty() { render(patch, &voicing) } else { render_parts(patch, &voicing, parts) }
+}
 
 /// The bar's eighths a role strikes, each with a loudness.
 fn strokes(role: Role) -> &'static [(u32, u8)] {

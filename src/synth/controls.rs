@@ -43,6 +43,8 @@ pub(super) const FINISH: [Control; 3] = [
 
 const GATED: &[&str] = &["finish.gate_ms"];
 
+const FILTERED: &[&str] = &["finish.low_pass_hz"];
+
 /// The controls of `model` besides those of the finish; one for brightness here takes the place of the finish's.
 pub(super) fn own_controls(model: &Model) -> &'static [Control] {
     const MEMBRANE: [Control; 7] = [
@@ -60,26 +62,26 @@ pub(super) fn own_controls(model: &Model) -> &'static [Control] {
         control(Attack, "crack", Even, &[]),
         control(Swell, "attack_ms", Square, &[]),
         control(Noise, "noise", Even, &[]),
-        control(Brightness, "noise_hz", Octaves, &[]),
+        control(Brightness, "noise_hz", Octaves, FILTERED),
     ];
     const CLAP: [Control; 3] = [
         control(Length, "decay_ms", Octaves, GATED),
         control(Attack, "snap", Even, &[]),
-        control(Brightness, "centre_hz", Octaves, &[]),
+        control(Brightness, "centre_hz", Octaves, FILTERED),
     ];
     const SHAKER: [Control; 3] = [
         control(Length, "decay_ms", Octaves, GATED),
         control(Swell, "attack_ms", Square, &[]),
-        control(Brightness, "high_pass_hz", Octaves, &[]),
+        control(Brightness, "high_pass_hz", Octaves, FILTERED),
     ];
     const TAMBOURINE: [Control; 3] = [
         control(Pitch, "jingle_hz", Octaves, &[]),
         control(Length, "decay_ms", Octaves, GATED),
-        control(Brightness, "high_pass_hz", Octaves, &[]),
+        control(Brightness, "high_pass_hz", Octaves, FILTERED),
     ];
     const SCRAPER: [Control; 2] = [
         control(Length, "decay_ms", Octaves, &["tap_ms", "finish.gate_ms"]),
-        control(Brightness, "centre_hz", Octaves, &[]),
+        control(Brightness, "centre_hz", Octaves, FILTERED),
     ];
     const CYMBAL: [Control; 6] = [
         control(Pitch, "metal_hz", Octaves, &["stick_hz"]),
@@ -87,7 +89,7 @@ pub(super) fn own_controls(model: &Model) -> &'static [Control] {
         control(Attack, "stick", Even, &[]),
         control(Swell, "attack_ms", Square, &[]),
         control(Ring, "metal", Even, &[]),
-        control(Brightness, "high_pass_hz", Octaves, &[]),
+        control(Brightness, "high_pass_hz", Octaves, &["low_pass_hz"]),
     ];
     const BELL: [Control; 3] = [
         control(Pitch, "low_hz", Octaves, &["high_hz"]),
@@ -126,13 +128,13 @@ pub(super) fn own_controls(model: &Model) -> &'static [Control] {
         control(Length, "decay_ms", Octaves, GATED),
         control(Attack, "finger", Even, &[]),
         control(Swell, "attack_ms", Square, &[]),
-        control(Brightness, "bright_hz", Octaves, &[]),
+        control(Brightness, "bright_hz", Octaves, FILTERED),
     ];
     const SUBTRACTIVE: [Control; 4] = [
         control(Pitch, "own_note", Even, &[]),
         control(Length, "decay_ms", Octaves, GATED),
         control(Swell, "attack_ms", Square, &[]),
-        control(Brightness, "low_pass_hz", Octaves, &[]),
+        control(Brightness, "low_pass_hz", Octaves, FILTERED),
     ];
     const PIANO: [Control; 5] = [
         control(Pitch, "own_note", Even, &[]),
@@ -161,7 +163,7 @@ pub(super) fn own_controls(model: &Model) -> &'static [Control] {
         control(Swell, "swell_ms", Octaves, &[]),
         control(Drop, "start_hz", Above("pitch_hz"), &[]),
         control(Tail, "tail", Even, &[]),
-        control(Brightness, "growl_hz", Octaves, &[]),
+        control(Brightness, "growl_hz", Octaves, FILTERED),
     ];
     match model {
         Model::Membrane(_) => &MEMBRANE,

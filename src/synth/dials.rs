@@ -81,6 +81,9 @@ impl Dial {
 /// Greatest fall a dial sets, octaves.
 const DEEPEST: f64 = 4.0;
 
+/// Time of a fall that is turned up from none, ms.
+const USUAL_DROP_MS: f64 = 60.0;
+
 /// The clocks of a smooth and of the grainiest sound, Hz.
 const CLOCKS: (f64, f64) = (32_000.0, 4_000.0);
 
@@ -133,6 +136,10 @@ pub fn set(patch: &Patch, dial: Dial, to: f64) -> Patch {
         Scale::Coarser => CLOCKS.0 * (CLOCKS.1 / CLOCKS.0).powf(share),
     };
     let mut moved = with(patch, control.lead, lead);
+    // A fall takes time; one that had none gets some.
+    if dial == Dial::Drop && value(patch, "drop_ms").is_some_and(|ms| ms <= 0.0) {
+        moved = with(&moved, "drop_ms", USUAL_DROP_MS);
+    }
     // A hold counts as the longest time, a filter left out as the highest.
     let ratio = if before > 0.0 { before } else { high };
     let ratio = if lead > 0.0 { lead } else { high } / ratio;

@@ -34,6 +34,15 @@ impl Voice {
     }
 }
 
+/// What happens to a role that a kit has no voice of its own for.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct StandIn {
+    /// The role asked for.
+    pub role: Role,
+    /// The role whose voice plays it; `None` if the kit has nothing near, and the role stays silent.
+    pub plays: Option<Role>,
+}
+
 /// The sound of a groove: a voice for each role, and the tone.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Kit {
@@ -65,6 +74,26 @@ impl Kit {
     pub fn voice_for(&self, role: Role) -> Option<(&Voice, Role)> {
         let row = core::iter::once(role).chain(stand_ins(role).iter().copied());
         row.into_iter().find_map(|role| self.voices.get(&role).map(|voice| (voice, role)))
+    }
+
+    /// This kit with these voices in place of, or beside, its own. Its name and [`Kit::id`] stay, its hash does not.
+    pub fn with(&self, own: &BTreeMap<Role, Voice>) -> Kit {
+        let mut kit = self.clone();
+        kit.voices.extend(own.iter().map(|(&role, &voice)| (role, voice)));
+        kit
+    }
+
+    /// What stands in for those of `roles` that the kit has no voice for, each role once, in the order asked; empty if
+    /// the kit has them all.
+    pub fn stand_ins_for(&self, roles: impl IntoIterator<Item = Role>) -> Vec<StandIn> {
+        let mut found: Vec<StandIn> = Vec::new();
+        for role in roles {
+            let plays = self.voice_for(role).map(|(_, plays)| plays);
+            if plays != Some(role) && found.iter().all(|other| other.role != role) {
+                found.push(StandIn { role, plays });
+            }
+        }
+        found
     }
 
     /// A number for the sound, apart from id and name: links pin a kit by it.
@@ -186,6 +215,33 @@ mod tests {
         for role in Role::ALL {
             assert!(!stand_ins(role).contains(&role) && !stand_ins(role).is_empty(), "{role}");
         }
+    }
+
+    #[test]
+    fn stand_ins_are_named_once_and_only_where_needed() {
+        let kit = kit();
+        let check = |roles: &[Role], expected: &[(Role, Option<Role>)]| {
+            let found: Vec<_> = kit.stand_ins_for(roles.iter().copied()).iter().map(|f| (f.role, f.plays)).collect();
+            assert_eq!(found, expected, "{roles:?}");
+        };
+        check(&[], &[]);
+        check(&[Role::Kick, Role::Clap], &[]);
+        check(&[Role::Snare, Role::Kick, Role::Snare], &[(Role::Snare, Some(Role::Clap))]);
+        check(&[Role::Ride, Role::TomLow], &[(Role::Ride, None), (Role::TomLow, Some(Role::Kick))]);
+    }
+
+    #[test]
+    fn own_voices_play_in_place_of_the_kits() {
+        let kit = kit();
+        let Some(&own) = kit.voices.get(&Role::Clap) else { panic!("the kit has a clap") };
+        let with = kit.with(&[(Role::Kick, own), (Role::Rim, own)].into());
+        let check = |role, plays| assert_eq!(with.voice_for(role), Some((&own, plays)), "{role}");
+        check(Role::Kick, Role::Kick);
+        check(Role::Rim, Role::Rim);
+        check(Role::Clap, Role::Clap);
+        check(Role::TomLow, Role::Kick);
+        assert_eq!((with.id.as_str(), with.tone), (kit.id.as_str(), kit.tone));
+        assert_eq!(kit.with(&BTreeMap::new()), kit);
     }
 
     #[test]

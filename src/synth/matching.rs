@@ -5,7 +5,7 @@
 //!
 //! | dial | one difference | source |
 //! |---|---|---|
-//! | pitch | 1 % of a tone that lasts, 2 % of a struck one, 3 % of a short drum, 6 % of bronze | B. C. J. Moore, "Frequency difference limens for short-duration tones", JASA 54, 1973 |
+//! | pitch | 1 % of a note, 3 % of a short drum, 6 % of bronze | B. C. J. Moore, "Frequency difference limens for short-duration tones", JASA 54, 1973 |
 //! | length, swell | 15 % (over 10 ms) | S. M. Abel, "Duration discrimination of noise and tone bursts", JASA 51, 1972 |
 //! | brightness | 6 % of a band, 12 % of an edge | E. J. Allen and A. J. Oxenham, JASA 135, 2014, for a spectral centroid; an edge moves it less |
 //! | levels of a part, drive | 2 dB | 1 dB alone (W. Jesteadt, C. Wier, D. Green, JASA 61, 1977), twice that among others |
@@ -23,10 +23,9 @@ pub fn audible(patch: &Patch, dial: Dial) -> Option<f64> {
     let control = control_of(patch, dial)?;
     let position = position(patch, dial)?;
     let field = value(patch, control.lead)?;
-    let held = patch.model.sustains();
     Some(match (dial, control.scale) {
         (Dial::Dirt, _) => decibels(1.0 + gain(field)) / 2.0,
-        (Dial::Pitch, Scale::Even) => field * SEMITONE / weber(if held { 0.01 } else { 0.02 }),
+        (Dial::Pitch, Scale::Even) => field * SEMITONE / weber(0.01),
         (Dial::Pitch, _) => field.max(1.0).ln() / weber(pitch_share(&patch.model)),
         (Dial::Drop, Scale::Even) => field,
         (Dial::Drop, _) => 0.48 * position,

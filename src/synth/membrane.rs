@@ -51,9 +51,9 @@ impl Membrane {
         let presence = self.presence * strike.transient();
         let mut tone = self.falling(strike);
         for sample in &mut buffer {
-            let level = tone.advance() * decay.advance();
+            let (level, heard) = (decay.advance(), tone.advance());
             let rich = if presence > 0.0 { presence * level * harmonics(phase, 8) } else { 0.0 };
-            *sample = level * (phase.sine() + rich);
+            *sample = heard * level * (phase.sine() + rich);
             phase.advance((fall.advance() / rate).min(0.45));
         }
         if self.overtones > 0.0 && strike.hears(Part::Overtones) {

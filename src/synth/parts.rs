@@ -72,7 +72,8 @@ pub fn parts(patch: &Patch) -> Vec<Part> {
     Part::ALL.into_iter().zip(has).filter(|(_, has)| *has).map(|(part, _)| part).collect()
 }
 
-/// One part of a stroke: as long as [`render`](super::render) makes the whole, and at the level it has in the whole.
+/// One part of a stroke: as long as [`render`](super::render) makes the whole, and at the level it has in the whole. Parts
+/// that cancel each other there may go beyond full scale by themselves, up to 2.
 pub fn render_part(patch: &Patch, voicing: &Voicing, part: Part) -> Vec<f32> {
     render_share(patch, voicing, part.bit())
 }

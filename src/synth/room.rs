@@ -19,6 +19,18 @@ parameters! {
     }
 }
 
+impl Room {
+    /// How long its answer lasts after the pre-delay, ms.
+    fn tail_ms(&self) -> f64 {
+        1.1 * self.decay_ms.min(5000.0)
+    }
+
+    /// How long its answer to a click lasts, seconds.
+    pub fn seconds(&self) -> f64 {
+        0.001 * (self.pre_delay_ms + self.tail_ms())
+    }
+}
+
 /// First reflections: time after the pre-delay in ms, level, and level on the other side.
 const REFLECTIONS: [(f64, f64, f64); 6] =
     [(3.1, 0.8, 0.4), (7.9, -0.6, -0.7), (12.7, 0.5, 0.3), (17.3, 0.3, -0.5), (23.9, -0.35, 0.3), (31.7, 0.2, 0.28)];
@@ -34,7 +46,7 @@ pub fn impulse(room: &Room, rate: u32) -> [Vec<f32>; 2] {
 
 fn side(room: &Room, rate: f64, side: u32) -> Vec<f32> {
     let pre = frames(room.pre_delay_ms, rate);
-    let tail = frames(1.1 * room.decay_ms.min(5000.0), rate).max(64);
+    let tail = frames(room.tail_ms(), rate).max(64);
     let mut noise = Noise::new(4001 + 61 * side, rate);
     let mut split = Split::new(2200.0, rate);
     // Decay counts 40 dB, reverberation 60.

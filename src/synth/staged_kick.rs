@@ -38,7 +38,7 @@ parameters! {
         decay_ms: 30.0 to 4000.0;
         /// Drive of the tail at the height of its swell.
         tail_drive: 0.0 to 1.0, off(0.0);
-        /// Middle of the tail's growl: a resonant low-pass opens to here as it swells, Hz.
+        /// The tail's growl: a low-pass opens to here as it swells, Hz.
         growl_hz: 100.0 to 8000.0;
     }
 }
@@ -62,7 +62,7 @@ impl StagedKick {
         }
         if self.tail > 0.0 && strike.hears(Part::Tail) {
             let mut phase = Phase::default();
-            let mut growl = Sweep::new(6.0, rate);
+            let mut growl = Sweep::new(-3.0, rate);
             let mut decay = Decay::new(self.decay_ms, rate);
             let rise = strike.frames(self.swell_ms);
             for (i, sample) in buffer.iter_mut().enumerate() {

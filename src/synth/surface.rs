@@ -33,11 +33,16 @@ pub fn noise_loop(tone: &Tone, rate: u32) -> Vec<f32> {
         pops[at] =
             (noise.chance().powi(3) * 9.0 + 0.8) * (rate / 48_000.0) * if noise.chance() < 0.5 { -1.0 } else { 1.0 };
     }
-    let pops = around(
-        &pops,
-        rate,
-        [Biquad::high_pass(500.0, FLAT_DB, rate), Biquad::low_pass(figures.low_pass_hz.min(6_000.0), FLAT_DB, rate)],
-    );
+    if figures.crackle > 0.0 {
+        pops = around(
+            &pops,
+            rate,
+            [
+                Biquad::high_pass(500.0, FLAT_DB, rate),
+                Biquad::low_pass(figures.low_pass_hz.min(6_000.0), FLAT_DB, rate),
+            ],
+        );
+    }
     for (sample, pop) in buffer.iter_mut().zip(pops) {
         *sample = (1.0 - 0.5 * figures.crackle) * *sample + pop;
     }

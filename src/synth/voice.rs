@@ -19,6 +19,9 @@ pub const LONGEST_SECONDS: f64 = 6.0;
 /// Sample rates taken, Hz; others are held to the nearer end.
 pub const RATES: core::ops::RangeInclusive<u32> = 8_000..=192_000;
 
+/// The peak of a share: parts that cancel in the whole may each go beyond it.
+const MOST_SHARE: f64 = 2.0;
+
 /// Most notes rendered into one buffer; further ones are left out.
 const MOST_NOTES: usize = 8;
 
@@ -127,7 +130,7 @@ impl Strike {
 pub fn render(patch: &Patch, voicing: &Voicing) -> Vec<f32> {
     let strike = Strike::new(voicing);
     let (whole, _) = finish(patch, &strike, patch.model.render(&strike), None);
-    samples(&whole)
+    samples(&whole, 1.0)
 }
 
 /// What `heard` of the parts contribute to the stroke [`render`] gives; see [`parts`](super::parts).
@@ -135,9 +138,9 @@ pub(super) fn render_share(patch: &Patch, voicing: &Voicing, heard: u8) -> Vec<f
     let strike = Strike::new(voicing);
     let whole = patch.model.render(&strike);
     let share = patch.model.render(&Strike { heard, ..strike.clone() });
-    samples(&finish(patch, &strike, whole, Some(share)).1)
+    samples(&finish(patch, &strike, whole, Some(share)).1, MOST_SHARE)
 }
 
-fn samples(buffer: &[f64]) -> Vec<f32> {
-    buffer.iter().map(|&sample| if sample.is_finite() { sample.clamp(-1.0, 1.0) as f32 } else { 0.0 }).collect()
+fn samples(buffer: &[f64], most: f64) -> Vec<f32> {
+    buffer.iter().map(|&sample| if sample.is_finite() { sample.clamp(-most, most) as f32 } else { 0.0 }).collect()
 }

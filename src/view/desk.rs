@@ -3,9 +3,11 @@
 use super::cards::lane::{AddLane, LaneCard};
 use super::cards::stroke::StrokeCard;
 use super::focus::keep_focus;
+use super::later::{Given, fold_later, later, later_with, part};
 use super::link_slip::LinkSlip;
 use super::marks::Marks;
 use super::practice::{self, Practice};
+use super::recording::Recording;
 use super::ribbon::grid::{Ribbon, focus_place};
 use super::ribbon::magnify::MagnifySwitch;
 use super::ribbon::navigation::Spot;
@@ -20,7 +22,7 @@ use crate::session::library::Drums;
 use crate::session::links;
 use crate::session::rooms::Notice;
 use crate::style::Hallmark;
-use crate::words::{library as told, ui};
+use crate::words::{library as told, recording, ui, voices};
 use leptos::ev;
 use leptos::prelude::*;
 use leptos::task::spawn_local;
@@ -100,7 +102,17 @@ pub fn Desk(
         let lane = chosen_lane.get()?;
         let now = document().active_element().and_then(|element| element.dyn_into().ok());
         opener.set_value(now);
-        Some(view! { <LaneCard editor=editor hearing=hearing lane=lane chosen=chosen close=close_lane /> })
+        Some(later(move || part!(lane_card_of(editor, hearing, lane, chosen, close_lane))))
+    };
+    let to_lane = Callback::new(move |lane| chosen_lane.set(Some(lane)));
+    let any =
+        Memo::new(move |before: Option<&bool>| before.is_some_and(|before| *before) || chosen.with(Option::is_some));
+    let stroke_card = move || {
+        if any.get() {
+            later_with(unchosen, move || part!(stroke_card_of(editor, chosen, to_lane)))
+        } else {
+            unchosen()
+        }
     };
     // Whoever goes on to a place has done with the lane.
     let to_place = move |target: Option<web_sys::EventTarget>| {
@@ -133,7 +145,7 @@ pub fn Desk(
     let playing = move || hearing.is_on();
     let press = move |_| hearing.toggle();
     let changed_kit = move || {
-        let now = drums.with(|drums| drums.as_ref().map(|drums| drums.kit.content_hash()));
+        let now = drums.with(|drums| drums.as_ref().map(|drums| drums.pinned));
         pinned != 0 && now.is_some_and(|now| now != pinned)
     };
     let keys = move |event: ev::KeyboardEvent| {
@@ -179,6 +191,7 @@ pub fn Desk(
                     </p>
                 })}
                 {move || changed_kit().then(|| view! { <p class="fault">{ui::messages::KIT_CHANGED}</p> })}
+                {move || drums.with(|drums| drums.as_ref().map(|drums| unread_of(&drums.unread)))}
                 {move || slip.get().map(|link| view! { <LinkSlip link=link close=Callback::new(move |()| slip.set(None)) /> })}
                 <div class="under-sheet">
                     <AddLane editor=editor chosen=chosen />
@@ -187,12 +200,52 @@ pub fn Desk(
                 {beneath.run()}
                 <div class="cards" class:lane-open=move || chosen_lane.get().is_some()>
                     {lane_card}
-                    <StrokeCard editor=editor chosen=chosen to_lane=Callback::new(move |lane| chosen_lane.set(Some(lane))) />
+                    {stroke_card}
                 </div>
                 <Practice session=session editor=editor />
+                {fold_later("fold recording", recording::controls::SAVE_AS_SOUND, move || {
+                    let name = title.get_value();
+                    part!(recording_of(session, editor, drums, name))
+                })}
             </div>
         </div>
     }
+}
+
+/// Tells of own voices that cannot be read: the kit's play.
+fn unread_of(roles: &[Role]) -> AnyView {
+    roles.iter().map(|role| view! { <p class="fault">{voices::unread(*role)}</p> }).collect_view().into_any()
+}
+
+/// What stands for the stroke card until a place has been chosen.
+fn unchosen() -> AnyView {
+    view! {
+        <section class="card empty" aria-label=ui::controls::STROKE_CARD>
+            <p class="card-hint">{ui::messages::CHOOSE_A_PLACE}</p>
+        </section>
+    }
+    .into_any()
+}
+
+#[cfg_attr(split, wasm_split_helpers::wasm_split(recording, fallible))]
+fn recording_of(session: Session, editor: Editor, drums: RwSignal<Option<Drums>>, name: String) -> Given {
+    Ok(view! { <Recording session=session editor=editor drums=drums name=name /> }.into_any())
+}
+
+#[cfg_attr(split, wasm_split_helpers::wasm_split(cards, fallible))]
+fn stroke_card_of(editor: Editor, chosen: RwSignal<Option<Spot>>, to_lane: Callback<LaneId>) -> Given {
+    Ok(view! { <StrokeCard editor=editor chosen=chosen to_lane=to_lane /> }.into_any())
+}
+
+#[cfg_attr(split, wasm_split_helpers::wasm_split(cards, fallible))]
+fn lane_card_of(
+    editor: Editor,
+    hearing: crate::session::hearing::Hearing,
+    lane: LaneId,
+    chosen: RwSignal<Option<Spot>>,
+    close: Callback<()>,
+) -> Given {
+    Ok(view! { <LaneCard editor=editor hearing=hearing lane=lane chosen=chosen close=close /> }.into_any())
 }
 
 /// Whether an event happened on a place of the grid.

@@ -8,6 +8,7 @@ use crate::view::aria;
 use crate::view::cards::bars::MetrePanel;
 use crate::view::cards::count::{Count, FeelPanel};
 use crate::view::cards::sound::{self, SoundPanel};
+use crate::view::later::{Given, later, part};
 use crate::words::{cards, marks, numbers, ui};
 use leptos::ev;
 use leptos::prelude::*;
@@ -15,7 +16,7 @@ use wasm_bindgen::JsCast;
 
 /// What a mark opens under the marks, one at a time.
 #[derive(Clone, Copy, PartialEq)]
-enum Panel {
+pub enum Panel {
     Count,
     Feel,
     Metre,
@@ -38,12 +39,7 @@ pub fn Marks(session: Session, editor: Editor) -> impl IntoView {
     let open: Opened = RwSignal::new(None);
     let panel = move || {
         let panel = open.get()?;
-        let tools = match panel {
-            Panel::Count => view! { <Count editor=editor /> }.into_any(),
-            Panel::Feel => view! { <FeelPanel editor=editor /> }.into_any(),
-            Panel::Metre => view! { <MetrePanel editor=editor /> }.into_any(),
-            Panel::Sound => view! { <SoundPanel session=session editor=editor /> }.into_any(),
-        };
+        let tools = later(move || part!(tools(session, editor, panel)));
         let keys = move |event: ev::KeyboardEvent| {
             if event.key() == "Escape" {
                 event.prevent_default();
@@ -64,6 +60,17 @@ pub fn Marks(session: Session, editor: Editor) -> impl IntoView {
         </div>
         {panel}
     }
+}
+
+/// What stands in a panel.
+#[cfg_attr(split, wasm_split_helpers::wasm_split(cards, fallible))]
+fn tools(session: Session, editor: Editor, panel: Panel) -> Given {
+    Ok(match panel {
+        Panel::Count => view! { <Count editor=editor /> }.into_any(),
+        Panel::Feel => view! { <FeelPanel editor=editor /> }.into_any(),
+        Panel::Metre => view! { <MetrePanel editor=editor /> }.into_any(),
+        Panel::Sound => view! { <SoundPanel session=session editor=editor /> }.into_any(),
+    })
 }
 
 const fn name(panel: Panel) -> &'static str {

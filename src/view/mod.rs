@@ -4,6 +4,8 @@ pub mod ribbon;
 #[cfg(feature = "web")]
 pub mod app;
 #[cfg(feature = "web")]
+mod later;
+#[cfg(feature = "web")]
 mod notice;
 #[cfg(feature = "web")]
 mod rooms;
@@ -13,6 +15,8 @@ mod desk;
 mod marks;
 #[cfg(feature = "web")]
 mod practice;
+#[cfg(feature = "web")]
+mod recording;
 #[cfg(feature = "web")]
 mod aria;
 #[cfg(feature = "web")]

@@ -291,7 +291,7 @@ pub fn remove_note(name: &str) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::rhythm::{Bpm, Dynamics, Feel, Metre, Pattern, Sound, TapeSpeed, Tonic};
+    use crate::rhythm::{Bpm, Dynamics, Feel, Metre, Pattern, Sound, Tonic};
 
     fn groove() -> Groove {
         let kit: crate::rhythm::Id = "plain".parse().unwrap();
@@ -301,7 +301,7 @@ mod tests {
             feel: Feel::straight(),
             dynamics: Dynamics::DEFAULT,
             tonic: Tonic::DEFAULT,
-            sound: Sound { kit: kit.clone(), tone: kit, speed: TapeSpeed::NEUTRAL },
+            sound: Sound::of(kit),
         }
     }
 

@@ -1,7 +1,9 @@
 //! Drafts: their list, what is done with them, and what is told of them.
 
 use super::numbers::counted;
+use super::roles::role;
 use crate::lesson::reader::Fault;
+use crate::role::Role;
 
 /// Names of controls and headings.
 pub mod controls {
@@ -71,6 +73,10 @@ pub enum Told {
     PutAside(String),
     /// The browser would not save the file.
     NotSaved,
+    /// A voice of one's own plays this role in the draft now; whether the draft has a line for it.
+    VoiceTaken(Role, bool),
+    /// The draft has as many own voices as it can have.
+    VoicesFull,
 }
 
 /// The sentence for it.
@@ -87,6 +93,15 @@ pub fn sentence(told: &Told) -> String {
             format!("\u{201c}{name}\u{201d} could not be read. It has been put aside, not thrown away.")
         }
         Told::NotSaved => "The browser would not save the file. Copy the link instead.".to_owned(),
+        Told::VoiceTaken(played, has_line) => {
+            let name = role(*played).to_lowercase();
+            let line = if *has_line { "" } else { " It has no line yet: add one below." };
+            format!("This draft plays your own {name} now. Undo takes that back.{line}")
+        }
+        Told::VoicesFull => {
+            "This draft has sixteen voices of its own already. Give one back to the kit first: the sound mark lists them."
+                .to_owned()
+        }
         Told::Files(taken, refused) => {
             let mut parts = Vec::new();
             if *taken > 0 {

@@ -71,9 +71,7 @@ pub const fn nudge(nudge: Tick) -> Option<&'static str> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::rhythm::{
-        Bpm, Dynamics, Feel, Flam, Glide, Loudness, Metre, Pattern, Roll, Sound, TapeSpeed, Tempo, Tonic,
-    };
+    use crate::rhythm::{Bpm, Dynamics, Feel, Flam, Glide, Loudness, Metre, Pattern, Roll, Sound, Tempo, Tonic};
 
     fn groove() -> Groove {
         let kit: crate::rhythm::Id = "plain".parse().unwrap();
@@ -83,7 +81,7 @@ mod tests {
             feel: Feel::straight(),
             dynamics: Dynamics::DEFAULT,
             tonic: Tonic::DEFAULT,
-            sound: Sound { kit: kit.clone(), tone: kit, speed: TapeSpeed::NEUTRAL },
+            sound: Sound::of(kit),
         }
     }
 

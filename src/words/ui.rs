@@ -16,7 +16,7 @@ pub mod rooms {
             Route::Dictation => "Dictation",
             Route::Draft => "Draft",
             Route::Received(_) => "Shared groove",
-            Route::Voices => "Voices",
+            Route::Voices | Route::Voice(..) => "Voices",
             Route::Class => "Class",
             Route::Progress => "Progress",
         }
@@ -34,6 +34,7 @@ pub const FELT_COUNT: &str = "felt";
 pub mod controls {
     #![allow(missing_docs, reason = "each constant is named after the words it holds")]
     pub const PLAY: &str = "Play";
+    pub const TRY_AGAIN: &str = "Try again";
     pub const STOP: &str = "Stop";
     pub const UNDO: &str = "Undo";
     pub const REDO: &str = "Redo";
@@ -90,6 +91,9 @@ pub mod messages {
         "This page came over plain http: work offline and the clipboard are missing. Everything else works.";
     /// While a file is on its way.
     pub const OPENING: &str = "Opening\u{2026}";
+    /// A piece of the program did not come.
+    pub const PART_MISSING: &str =
+        "This part of the page did not arrive: the connection may be gone. What you made is kept.";
     /// For rooms still to come.
     pub const ROOM_NOT_BUILT: &str = "This room is not open yet.";
     /// The way back.

@@ -94,6 +94,47 @@ describe("the page explains itself", () => {
   ];
   for (const [title, atFault, expected] of cases) test(title, () => check(atFault, expected));
 
+  const PIECE = /^draft-[0-9a-f]+\.wasm$/;
+  const ofNoUse = [
+    ["is missing", missing],
+    ["is answered with a web page", webPage],
+    ["is cut in half", half],
+  ];
+  for (const [title, how] of ofNoUse) {
+    test(`a later piece of the program ${title}: the page says so, and asks again when told to`, async () => {
+      fault = [PIECE, how];
+      const { page } = await bench.newPage();
+      try {
+        await page.goto(`${bench.url}#/draft`);
+        const alert = page.getByRole("alert");
+        await alert.waitFor();
+        assert.match(await alert.innerText(), /This part of the page did not arrive/);
+        fault = null;
+        await alert.getByRole("button", { name: "Try again" }).click();
+        await page.getByRole("heading", { level: 1, name: "Draft" }).waitFor();
+      } finally {
+        fault = null;
+        await page.close();
+      }
+    });
+  }
+
+  test("pieces of the program come with what is opened, once each", async () => {
+    const { page, faults } = await bench.newPage();
+    const fetched = () => bench.server.requests.filter((path) => /\.wasm$/.test(path) && !CODE.test(path));
+    const before = fetched().length;
+    await page.goto(bench.url);
+    await page.getByRole("heading", { level: 1 }).first().waitFor();
+    assert.equal(fetched().length, before, "nothing is fetched before it is needed");
+    await page.getByRole("link", { name: "Draft", exact: true }).click();
+    await page.getByRole("heading", { level: 1, name: "Draft" }).waitFor();
+    const came = fetched().slice(before);
+    assert.ok(came.some((path) => /draft-/.test(path)), `${came}`);
+    assert.equal(new Set(came).size, came.length, "no piece twice");
+    assert.deepEqual(faults, { external: [], errors: [], violations: [] });
+    await page.close();
+  });
+
   test("the browser has no WebAssembly", () =>
     check(null, /no WebAssembly/, (page) => page.addInitScript(() => delete window.WebAssembly)));
 

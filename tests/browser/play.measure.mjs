@@ -136,6 +136,45 @@ async function traced(page, browser, seconds) {
   return { median: median(perFrame), longest: Math.max(...tasks.map(({ dur = 0 }) => dur)) / 1000, frames: perFrame.length };
 }
 
+/** What `measure` says of all objects of a prototype that are alive in the page, after its garbage is collected. */
+async function alive(page, prototype, measure) {
+  const session = await page.context().newCDPSession(page);
+  try {
+    await session.send("HeapProfiler.collectGarbage");
+    const { result } = await session.send("Runtime.evaluate", { expression: prototype });
+    const { objects } = await session.send("Runtime.queryObjects", { prototypeObjectId: result.objectId });
+    const call = { objectId: objects.objectId, functionDeclaration: measure, returnByValue: true };
+    return (await session.send("Runtime.callFunctionOn", call)).result.value;
+  } finally {
+    await session.detach();
+  }
+}
+
+const MEMORY = "function () { return this.reduce((sum, memory) => sum + memory.buffer.byteLength, 0) / 1e6; }";
+const BUFFERS = "function () { return this.reduce((sum, { length, numberOfChannels }) => sum + 4 * length * numberOfChannels, 0) / 1e6; }";
+
+/** Opens every style in one page, each until all its buffers are rendered; answers MB of the program's memory before and after, and of the buffers that are alive at the end. */
+async function opened(page, url) {
+  await page.goto("about:blank");
+  await page.goto(`${url}#/`);
+  await find(page, "heading", "Styles");
+  const styles = await page.evaluate(() => [...document.querySelectorAll('a[href^="#/style/"]')].map((link) => link.getAttribute("href")));
+  const all = [...new Set(styles)];
+  const open = async (fragment) => {
+    await page.evaluate((fragment) => {
+      window.__notes.renderedAt = performance.now();
+      location.hash = fragment;
+    }, fragment);
+    await page.waitForFunction(() => document.querySelector("button.play")?.disabled === false);
+    await page.waitForFunction(() => window.__notes.renderedAt < performance.now() - 400);
+  };
+  await open(all[0]);
+  const before = await alive(page, "WebAssembly.Memory.prototype", MEMORY);
+  for (const fragment of all.slice(1)) await open(fragment);
+  const after = await alive(page, "WebAssembly.Memory.prototype", MEMORY);
+  return { styles: all.length, before, after, buffers: await alive(page, "AudioBuffer.prototype", BUFFERS) };
+}
+
 function largestGroove() {
   const command = ["run", "--quiet", "--profile", "native", "--locked", "--no-default-features", "--bin", "workbench", "--", "measure", "--largest"];
   return execFileSync("cargo", command, { encoding: "utf8" }).trim();
@@ -152,6 +191,7 @@ export default async function measure() {
     const running = [];
     for (let time = 0; time < 5; time++) running.push((await press(page)).press);
     const missed = await missedEdits(page, bench.url);
+    const memory = await opened(page, bench.url);
 
     await page.goto("about:blank");
     await page.evaluate(() => 0);
@@ -171,6 +211,9 @@ export default async function measure() {
       { name: "Play, context asleep: clock's first movement to first start", budget: 60, value: round(cold.movement), unit: "ms", why: "the first press of a first visit learns the device's rate only then, and renders for it what was prepared for another" },
       { name: "Play, context running: press to first start", budget: 60, value: round(median(running)), unit: "ms" },
       { name: `edits 75 ms ahead not heard in the pass, of ${EDITS}`, budget: 0, value: missed, unit: "edits" },
+      { name: `growth of the program's memory over ${memory.styles} styles opened, from ${round(memory.before)} MB`, value: round(memory.after - memory.before), unit: "MB" },
+      // The buffers' own bound (64 MB), and the rooms and surfaces of the last four tones.
+      { name: "sound buffers alive after them", budget: 75, value: round(memory.buffers), unit: "MB" },
       { name: "8 bars x 24 lanes: from address to Play", value: round(opening), unit: "ms" },
       { name: "8 bars x 24 lanes: main thread a frame, median", budget: 3, value: round(busy.median), unit: "ms", why: "2.4 to 2.7 ms of work, more by the clock where the machine is shared: the page\u2019s own frame, and the search for what lies under the pointer after each change of the drawing" },
       { name: "8 bars x 24 lanes: the longest task while playing", budget: 50, value: round(busy.longest), unit: "ms" },

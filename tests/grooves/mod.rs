@@ -28,7 +28,7 @@ pub fn with_pattern(tempo: Tempo, pattern: Pattern) -> Groove {
         feel: Feel::straight(),
         dynamics: Dynamics::DEFAULT,
         tonic: Tonic::DEFAULT,
-        sound: Sound { kit: kit.clone(), tone: kit, speed: TapeSpeed::NEUTRAL },
+        sound: Sound::of(kit),
     }
 }
 

@@ -50,7 +50,7 @@ fn headed(words: &[&str]) -> Option<Groove> {
         feel: Feel::new(tick(pair)?, written, Swing::from_tenths(swing.parse().ok()?)?, shifts).ok()?,
         dynamics: Dynamics::new(loudness(accent)?, loudness(plain)?, loudness(ghost)?)?,
         tonic: Tonic::new(tonic.parse().ok()?)?,
-        sound: Sound { kit: kit.clone(), tone: kit, speed: TapeSpeed::NEUTRAL },
+        sound: Sound::of(kit),
     })
 }
 

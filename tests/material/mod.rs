@@ -6,7 +6,7 @@ use std::sync::Arc;
 use stickleback::rhythm::boxes::{Ruling, read_row};
 use stickleback::rhythm::{
     Bpm, Dynamics, Feel, Glide, Groove, Lane, LaneHead, Lean, Metre, Pattern, Roll, RollShape, Sound, Stroke, Swing,
-    TapeSpeed, Tempo, Tick, Tonic, Written,
+    Tempo, Tick, Tonic, Written,
 };
 use stickleback::role::Role;
 use stickleback::synth::kit::Place;
@@ -92,7 +92,7 @@ fn with_lanes(bpm: f64, swing: f64, metre: Metre, lanes: Vec<Lane>) -> Groove {
         feel: Feel::new(Tick(480), Written::Straight, Swing::from_percent(swing).unwrap(), Vec::new()).unwrap(),
         dynamics: Dynamics::DEFAULT,
         tonic: Tonic::DEFAULT,
-        sound: Sound { kit: id("test"), tone: id("test"), speed: TapeSpeed::NEUTRAL },
+        sound: Sound::of(id("test")),
     }
 }
 

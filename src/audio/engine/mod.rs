@@ -1,6 +1,7 @@
 //! What the player does at each tick and call: the context's life, the run, and what waits for either.
 
 use crate::audio::bench::{self, Bench};
+use crate::audio::cache::audio_buffer;
 use crate::audio::context::Context;
 use crate::audio::heard::Heard;
 use crate::audio::mix::Mix;
@@ -11,7 +12,8 @@ use crate::audio::watch::{State, Verdict, Watch};
 use crate::rhythm::{Groove, Loudness};
 use crate::role::Role;
 use crate::schedule::{Caret, Echo};
-use crate::synth::{Kit, Tone};
+use crate::synth::audition::stroke;
+use crate::synth::{Kit, Part, Patch, Tone};
 use std::rc::Rc;
 use std::sync::Arc;
 
@@ -19,8 +21,8 @@ use std::sync::Arc;
 const IDLE_MS: f64 = 30_000.0;
 /// A context that has not begun to run so many ms after it was asked to is blocked.
 const BLOCKED_MS: f64 = 600.0;
-/// The most rendering between a press of Play and its anchor, in ms.
-const PRESS_MS: f64 = 40.0;
+/// The most rendering ahead between a press of Play and its anchor, in ms: the pump renders what comes first anyway.
+const PRESS_MS: f64 = 10.0;
 /// The volume before anyone has set one: moderate.
 const FIRST_VOLUME: f64 = 0.7;
 /// The rate voices are prepared for until the device has told its own.
@@ -326,6 +328,29 @@ impl Engine {
         bench.strike(&voiced, &buffer, time)
     }
 
+    /// Plays one stroke of `patch`, or of some of its parts, at once and without tone; in a gesture.
+    pub fn hear(&mut self, patch: &Patch, parts: &[Part], loudness: Loudness) {
+        self.wake();
+        if let Err(failure) = self.hear_now(patch, parts, loudness) {
+            self.fail(failure);
+        }
+    }
+
+    fn hear_now(&mut self, patch: &Patch, parts: &[Part], loudness: Loudness) -> Result<(), Failure> {
+        let kit = bench::kit_of(patch);
+        let role = bench::ROLE;
+        let Some(voiced) = bench::voiced(role, loudness, None, &kit, f64::from(self.rate)) else { return Ok(()) };
+        let buffer = audio_buffer(&[&stroke(patch, parts, loudness.get(), self.rate)], self.rate)?;
+        let buffers = self.stock.tone(&kit.tone, self.rate)?;
+        let Some(context) = &self.context else { return Ok(()) };
+        let time = context.time();
+        let bench = match &mut self.bench {
+            Some(bench) if bench.plays(&kit.tone, time) => bench,
+            place => place.insert(Bench::new(context.audio(), &buffers, self.volume, time)?),
+        };
+        bench.strike(&voiced, &buffer, time)
+    }
+
     /// Where the heard music stands at `at`, on the page's clock in ms; now, if not given.
     pub fn caret(&mut self, at: Option<f64>) -> Option<Caret> {
         let heard = self.heard_time(at)?;
@@ -365,6 +390,6 @@ impl Engine {
 }
 
 /// The page's steady clock in ms.
-pub(super) fn now_ms() -> f64 {
+pub(in crate::audio) fn now_ms() -> f64 {
     web_sys::window().and_then(|window| window.performance()).map_or(0.0, |clock| clock.now())
 }

@@ -7,6 +7,8 @@
 //! workbench events FILE|LINK [--rate R] [--passes N] [--json]   when every stroke of a groove belongs, in frames
 //! workbench course STYLE                             the stages of a style’s lesson as a screen reader is told of them
 //! workbench spoken                                     what a screen reader is to be told of the grooves listed on standard input
+//! workbench render STYLE|FILE|LINK OUT.wav [--passes N --rate R --bits 16|24 --dry --json]   a groove as a wave file
+//! workbench voice KIT ROLE OUT.wav [--loudness N --pitch NOTE --rate R --bits 16|24 --json]   one stroke as a wave file
 //! workbench facts KIT... [--json | --write]              what is measured of kits' voices and tones; --write keeps it
 //! workbench likeness FILE|LINK --json                which styles a groove leans to, how surely, and why
 //! workbench contrast A B [--json]                     in what two styles or grooves differ, what tells most first
@@ -28,8 +30,10 @@ mod foils;
 mod index;
 mod likeness;
 mod measure;
+mod render;
 mod spoken;
 mod tidy;
+mod voice;
 
 use std::process::ExitCode;
 
@@ -51,6 +55,8 @@ fn main() -> ExitCode {
         ["events", source, options @ ..] => events::run(source, options),
         ["course", path] => spoken::course(path),
         ["spoken"] => spoken::run(),
+        ["render", source, out, options @ ..] => render::run(source, out, options),
+        ["voice", kit, role, out, options @ ..] => voice::run(kit, role, out, options),
         ["facts", words @ ..] => facts::run(words),
         ["likeness", source, "--json"] => likeness::run(source),
         ["contrast", a, b, options @ ..] => contrast::run(a, b, options),
@@ -70,6 +76,12 @@ fn main() -> ExitCode {
             println!("       workbench events FILE|LINK [--rate R] [--passes N] [--json]");
             println!("       workbench course STYLE");
             println!("       workbench spoken");
+            println!(
+                "       workbench render STYLE|FILE|LINK OUT.wav [--passes N] [--rate R] [--bits 16|24] [--dry] [--json]"
+            );
+            println!(
+                "       workbench voice KIT ROLE OUT.wav [--loudness N] [--pitch NOTE] [--rate R] [--bits 16|24] [--json]"
+            );
             println!("       workbench facts KIT... [--json | --write]");
             println!("       workbench likeness FILE|LINK --json");
             println!("       workbench contrast A B [--json]");

@@ -3,12 +3,15 @@
 use super::Facts;
 use crate::role::Role;
 use crate::synth::drive::{gain, soft};
-use crate::synth::{Bell, Clap, Cymbal, Finish, Membrane, Model, Scraper, Shaker, Snare, Squeak, Tambourine, Wood};
+use crate::synth::{
+    Bell, Clap, Cymbal, Finish, Membrane, Model, Scraper, Shaker, Snare, Squeak, StagedKick, Tambourine, Wood,
+};
 
 /// The model and finish of an unpitched role.
 pub(super) fn voice(style: &str, role: Role, facts: &Facts) -> Option<(Model, Finish)> {
     let model: Model = match role {
-        Role::Kick => kick(style, facts).into(),
+        Role::Kick if style == "hardstyle" => staged_kick(facts).into(),
+        Role::Kick => kick(facts).into(),
         Role::TomHigh | Role::TomLow => tom(facts).into(),
         Role::SurdoLow | Role::SurdoHigh | Role::SurdoThird => surdo(facts).into(),
         Role::CongaHigh | Role::CongaLow | Role::CongaMuted | Role::CongaSlap => conga(role, facts).into(),
@@ -39,8 +42,8 @@ pub(super) fn voice(style: &str, role: Role, facts: &Facts) -> Option<(Model, Fi
         _ => {}
     }
     if style == "hardstyle" && role == Role::Kick {
-        // Distort, filter, stop before the off-beat bass (185 ms and later), unless the tail is the bass.
-        (finish.low_pass_hz, finish.gate_ms) = (7000.0, facts.of("gate_ms", 180.0));
+        // The stages have their own drive; then filter, and stop before the off-beat bass (185 ms and later).
+        (finish.drive, finish.low_pass_hz, finish.gate_ms) = (0.5, 7000.0, facts.of("gate_ms", 180.0));
     }
     Some((model, finish))
 }
@@ -52,7 +55,27 @@ fn undriven(decay_ms: f64, drive: f64) -> f64 {
     decay_ms / (1.0 + lift_db / 40.0)
 }
 
-fn kick(style: &str, facts: &Facts) -> Membrane {
+/// Click, driven body, and a tail on the same pitch that has swollen by the time the body has fallen.
+fn staged_kick(facts: &Facts) -> StagedKick {
+    let drive = facts.of("drive", 0.8);
+    StagedKick {
+        pitch_hz: facts.of("pitch_hz", 52.0),
+        start_hz: facts.of("pitch_start_hz", 260.0),
+        drop_ms: facts.of("pitch_drop_ms", 70.0),
+        click: 0.55,
+        click_hz: facts.of("click_hz", 4500.0),
+        body: 0.8,
+        body_ms: 180.0,
+        body_drive: 0.85 * drive,
+        tail: 0.9,
+        swell_ms: 70.0,
+        decay_ms: facts.of("decay_ms", 310.0),
+        tail_drive: drive,
+        growl_hz: 2400.0,
+    }
+}
+
+fn kick(facts: &Facts) -> Membrane {
     let pitch_hz = facts.of("pitch_hz", 55.0);
     let start_hz = facts.of("pitch_start_hz", 2.5 * pitch_hz);
     // A skin falls little; more than an octave is a circuit's.
@@ -65,14 +88,7 @@ fn kick(style: &str, facts: &Facts) -> Membrane {
         drop_ms: facts.of("pitch_drop_ms", 30.0),
         decay_ms: undriven(facts.of("decay_ms", 180.0), facts.of("drive", 0.0)),
         overtones: if acoustic { 0.22 } else { 0.0 },
-        // Rich before the distortion, the hardest kick growls in the middle as it should.
-        presence: if style == "hardstyle" {
-            1.0
-        } else if acoustic {
-            0.4
-        } else {
-            0.35
-        },
+        presence: if acoustic { 0.4 } else { 0.35 },
         click: if clicks.is_some() {
             0.55
         } else if quiet {
@@ -111,10 +127,11 @@ fn surdo(facts: &Facts) -> Membrane {
         decay_ms: facts.of("decay_ms", 350.0),
         overtones: 0.4,
         presence: 0.35,
-        click: 0.15,
+        // The beater and the skin are what a small loudspeaker has of it.
+        click: 0.35,
         click_hz: 900.0,
-        skin: 0.2,
-        skin_hz: 330.0,
+        skin: 0.4,
+        skin_hz: 420.0,
     }
 }
 

@@ -45,7 +45,7 @@ pub enum Fact {
     /// integrated answer of the bus to a click, less its answer without the room (M. R. Schroeder, JASA 37, 1965;
     /// ISO 3382-1). None where there is no room.
     Room,
-    /// When the tail is cut, ms after the start: where the last 15 of 40 dB fall ten times as fast as they would.
+    /// When the tail is cut, ms after the start: where it is last within 40 dB of its peak and gone by 60 dB within 8 ms.
     Gate,
     /// From the start to the first sample within 3 dB of the greatest, ms.
     Attack,
@@ -189,7 +189,8 @@ pub struct Heard<'a> {
 impl Heard<'_> {
     /// A fact of the voice that plays `role`, or of the whole mix; `None` where it does not apply or was not measured.
     ///
-    /// The bandwidth of the mix is that of its tone, or of its brightest voice where that is less.
+    /// The bandwidth of the mix is that of its tone, or of its brightest voice where that is less; so it is not known
+    /// while a voice that was not measured may be brighter.
     pub fn fact(&self, role: Option<Role>, fact: Fact) -> Option<f64> {
         let Some(role) = role else { return self.of_mix(fact) };
         let (_, played) = self.kit.voice_for(role)?;
@@ -208,7 +209,8 @@ impl Heard<'_> {
             return Some(tone);
         }
         let brightest = self.voices.voices.values().filter_map(|voice| voice.get(fact)).fold(0.0, f64::max);
-        Some(tone.min(brightest * self.speed))
+        let all_measured = self.kit.voices.keys().all(|role| self.voices.voices.contains_key(role));
+        (all_measured || brightest * self.speed >= tone).then(|| tone.min(brightest * self.speed))
     }
 }
 

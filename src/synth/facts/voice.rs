@@ -34,7 +34,7 @@ pub(super) fn measure(patch: &Patch) -> Facts {
         (Fact::Brightness, Some(spectrum.centroid_hz())),
         (Fact::Grit, grit),
         (Fact::Wobble, if holds { wobble_hz(&samples) } else { None }),
-        (Fact::Gate, decay_ms.and_then(|decay| gate_ms(&samples, decay))),
+        (Fact::Gate, if holds { None } else { gate_ms(&samples) }),
         (Fact::Attack, Some(attack_ms(&samples))),
         (Fact::DropTime, drop.and_then(|(_, time)| time)),
         (Fact::NoiseShare, Some((noise / energy(&samples).max(1e-12)).min(1.0))),
@@ -61,11 +61,12 @@ fn fall_ms(samples: &[f32], share: f32) -> f64 {
     ms(last - at)
 }
 
-fn gate_ms(samples: &[f32], decay_ms: f64) -> Option<f64> {
-    // Of an even fall of 40 dB the last 15 take 0.375 of the time.
-    let last_part = decay_ms - fall_ms(samples, 0.056);
-    let cut = decay_ms > 60.0 && last_part < 0.0375 * decay_ms;
-    cut.then(|| ms(peak(samples).0) + decay_ms)
+/// When the sound is cut: it is last heard within 40 dB of its peak, and gone by 60 dB in less than 8 ms.
+fn gate_ms(samples: &[f32]) -> Option<f64> {
+    let (_, most) = peak(samples);
+    let last = |share: f32| samples.iter().rposition(|x| x.abs() > share * most).map_or(0.0, ms);
+    let (heard, gone) = (last(0.01), last(0.001));
+    (heard > 60.0 && gone - heard < 8.0).then_some(heard)
 }
 
 /// The middle of the later half of the pitch curve; `None` if less than half of the stroke has a pitch.

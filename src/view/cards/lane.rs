@@ -2,6 +2,7 @@
 
 use super::choice::{Choice, Options};
 use super::number::Number;
+use super::played::Played;
 use super::stroke::refused;
 use crate::rhythm::{Edit, EditError, LaneId, Pattern, Quantity, Tick, recast};
 use crate::role::Role;
@@ -68,6 +69,8 @@ pub fn LaneCard(
             }));
         }
     });
+
+    let roles = Signal::derive(move || head.get().map(|head| head.role).into_iter().collect::<Vec<_>>());
 
     let pulse = Signal::derive(move || head.get().map_or(0, |head| head.pulse.0).to_string());
     let length = Memo::new(move |_| groove.with(|groove| groove.pattern.length()));
@@ -159,6 +162,7 @@ pub fn LaneCard(
                 <button type="button" class="act" on:click=clear>{cards::CLEAR_LANE}</button>
                 <button type="button" class="act" on:click=remove>{cards::REMOVE_LANE}</button>
             </div>
+            <Played editor=editor hearing=hearing roles=roles />
             {refused(fault)}
         </section>
     }

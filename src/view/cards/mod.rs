@@ -2,13 +2,14 @@
 //! the score marks, which are made of the same controls.
 
 mod number;
-mod choice;
+pub mod choice;
 mod fold;
 pub mod stroke;
 mod time;
 mod ornament;
 mod pitch;
 pub mod lane;
+mod played;
 pub mod count;
 pub mod bars;
 pub mod sound;

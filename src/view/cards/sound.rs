@@ -2,7 +2,9 @@
 
 use super::choice::{Choice, Options};
 use super::number::Number;
+use super::played::Played;
 use crate::rhythm::{Edit, Id, LaneId, Quantity, Sound, Tick};
+use crate::role::Role;
 use crate::session::Session;
 use crate::session::editor::Editor;
 use crate::view::ribbon::navigation::Spot;
@@ -55,12 +57,22 @@ pub fn SoundPanel(session: Session, editor: Editor) -> impl IntoView {
             let _ = editor.apply(&Edit::SetSound(Sound { tone, ..before }));
         }
     });
+    let roles = Signal::derive(move || {
+        editor.groove().with(|groove| {
+            let lanes = groove.pattern.lanes().iter().map(|lane| lane.head.role);
+            let mut roles: Vec<Role> = lanes.chain(groove.sound.voices.iter().map(|(role, _)| role)).collect();
+            roles.sort_by_key(|role| role.score_rank());
+            roles.dedup();
+            roles
+        })
+    });
     // The tonic belongs to no lane.
     let nowhere = RwSignal::new(Some(Spot { lane: LaneId::default(), at: Tick::ZERO }));
     view! {
         <Choice name=cards::KIT options=kit_options now=kit choose=set_kit />
         <Choice name=cards::TONE options=tone_options now=tone choose=set_tone />
         <Number editor=editor spot=nowhere quantity=Quantity::Tonic />
+        <Played editor=editor hearing=session.hearing roles=roles />
     }
     .into_any()
 }

@@ -233,7 +233,7 @@ pub fn outline(path: &mut String, fin: &Fin, base: f64) {
 mod tests {
     use super::*;
     use crate::rhythm::boxes::{Ruling, read_row};
-    use crate::rhythm::{Bpm, Dynamics, Feel, LaneHead, Lean, Metre, Pattern, Sound, Swing, TapeSpeed, Tempo, Tonic};
+    use crate::rhythm::{Bpm, Dynamics, Feel, LaneHead, Lean, Metre, Pattern, Sound, Swing, Tempo, Tonic};
     use crate::role::Role;
     use proptest::prelude::*;
     use proptest::test_runner::RngSeed;
@@ -250,7 +250,7 @@ mod tests {
             feel: Feel::straight().with_swing(Swing::from_percent(swing).unwrap()),
             dynamics: Dynamics::DEFAULT,
             tonic: Tonic::DEFAULT,
-            sound: Sound { kit: kit.clone(), tone: kit, speed: TapeSpeed::NEUTRAL },
+            sound: Sound::of(kit),
         }
     }
 

@@ -295,7 +295,7 @@ mod tests {
     use super::super::ring::RingKind;
     use super::*;
     use crate::rhythm::boxes::{Ruling, read_row};
-    use crate::rhythm::{Bpm, Dynamics, Feel, LaneHead, Metre, Sound, TapeSpeed, Tempo};
+    use crate::rhythm::{Bpm, Dynamics, Feel, LaneHead, Metre, Sound, Tempo};
 
     fn groove(rows: &[(Role, &str)]) -> Groove {
         let metre = Metre::four_four();
@@ -311,7 +311,7 @@ mod tests {
             feel: Feel::straight(),
             dynamics: Dynamics::DEFAULT,
             tonic: Tonic::DEFAULT,
-            sound: Sound { kit: kit.clone(), tone: kit, speed: TapeSpeed::NEUTRAL },
+            sound: Sound::of(kit),
         }
     }
 

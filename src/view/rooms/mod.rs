@@ -5,3 +5,4 @@ pub mod lesson;
 pub mod draft;
 pub mod received;
 pub mod unbuilt;
+pub mod voices;

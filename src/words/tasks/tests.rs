@@ -1,6 +1,6 @@
 use super::*;
 use crate::rhythm::boxes::{Ruling, read_row};
-use crate::rhythm::{Bpm, Dynamics, Feel, Lane, LaneHead, Pattern, Sound, TapeSpeed, Tempo, Tonic};
+use crate::rhythm::{Bpm, Dynamics, Feel, Lane, LaneHead, Pattern, Sound, Tempo, Tonic};
 use crate::style::{Condition, Spot};
 
 /// A groove without strokes over so many bars.
@@ -16,7 +16,7 @@ fn groove(metre: &str, bars: u8) -> Groove {
         feel: Feel::straight(),
         dynamics: Dynamics::DEFAULT,
         tonic: Tonic::DEFAULT,
-        sound: Sound { kit: kit.clone(), tone: kit, speed: TapeSpeed::NEUTRAL },
+        sound: Sound::of(kit),
     }
 }
 

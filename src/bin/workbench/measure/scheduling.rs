@@ -6,8 +6,8 @@ use std::collections::BTreeMap;
 use std::sync::Arc;
 use stickleback::rhythm::boxes::{Ruling, read_row};
 use stickleback::rhythm::{
-    Bpm, Dynamics, Feel, Frames, Groove, Id, Lane, LaneHead, Lean, Metre, Pattern, Sound, Swing, TapeSpeed, Tempo,
-    Tick, Tonic, Written, sounding,
+    Bpm, Dynamics, Feel, Frames, Groove, Id, Lane, LaneHead, Lean, Metre, Pattern, Sound, Swing, Tempo, Tick, Tonic,
+    Written, sounding,
 };
 use stickleback::role::Role;
 use stickleback::schedule::{Action, Key, Ledger, Start, Transport};
@@ -62,7 +62,7 @@ fn groove(bpm: f64, swing: u16, bars: u8, rows: &[(Role, &str, i16)]) -> Option<
         feel: Feel::new(Tick::EIGHTH, Written::Straight, Swing::from_tenths(swing)?, Vec::new()).ok()?,
         dynamics: Dynamics::DEFAULT,
         tonic: Tonic::DEFAULT,
-        sound: Sound { kit: kit.clone(), tone: kit, speed: TapeSpeed::NEUTRAL },
+        sound: Sound::of(kit),
     })
 }
 
