@@ -28,7 +28,7 @@ pub enum Change {
         /// After.
         to: Metre,
     },
-    /// How loud accents, plain strokes and ghost notes are meant; nothing heard.
+    /// How loud accents, plain strokes and ghost notes are, all of them at once.
     Dynamics,
     /// The speed.
     Tempo {

@@ -17,7 +17,7 @@ pub fn change(change: &Change, before: &Groove, style: &dyn Fn(&str) -> String) 
     match change {
         Change::Bars { from, to } => bars(*from, *to),
         Change::Metre { from, to } => format!("The metre changes from {} to {}.", marks::metre(from), marks::metre(to)),
-        Change::Dynamics => "Accents and ghost notes are meant as loud as in the other groove.".to_owned(),
+        Change::Dynamics => "Accents, plain strokes and ghost notes get as loud as in the other groove.".to_owned(),
         Change::Tempo { from, to } => tempo(*from, *to),
         Change::Count { from, to } => count(*from, *to),
         Change::Swing { from, to } => swing(from, to),

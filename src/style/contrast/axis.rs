@@ -5,7 +5,7 @@
 //! to come round together, or as the longer one where that would be more than [`MOST_BARS`] bars.
 
 use super::pairing::{self, Set};
-use crate::rhythm::{Groove, Lane, LaneId, StrokeId, Tick};
+use crate::rhythm::{Dynamics, Groove, Lane, LaneId, Stroke, StrokeId, Tick};
 use crate::style::crossing::costs;
 
 /// The most bars an axis has.
@@ -31,7 +31,7 @@ pub enum Mark {
     OnlyB(Spot),
     /// The same stroke, a little earlier or later.
     Moved(Spot, Spot),
-    /// Both strike here, but not alike: softer, as a roll, on another pitch.
+    /// Both strike here, but not alike: an accent in one of them, a roll, another pitch.
     Played(Spot, Spot),
     /// Both strike here alike.
     Same(Spot, Spot),
@@ -144,7 +144,7 @@ impl Axis {
         let mut add = |x: Option<&Lane>, y: Option<&Lane>| {
             let own = x.map(|lane| laying.laid(a, lane)).unwrap_or_default();
             let theirs = y.map(|lane| laying.laid(b, lane)).unwrap_or_default();
-            let marks = marks(&own, &theirs, length);
+            let marks = marks((&own, a.dynamics), (&theirs, b.dynamics), length);
             let both = marks.iter().filter(|mark| matches!(mark, Mark::Same(..) | Mark::Played(..))).count();
             if let (Some(x), Some(y)) = (x, y)
                 && x.head.role != y.head.role
@@ -174,14 +174,19 @@ impl Axis {
     }
 }
 
-fn marks(a: &[Set], b: &[Set], length: Tick) -> Vec<Mark> {
+fn marks((a, own): (&[Set], Dynamics), (b, other): (&[Set], Dynamics), length: Tick) -> Vec<Mark> {
+    // Each groove's strokes are loud or soft among its own.
+    let alike = |x: &Stroke, y: &Stroke| {
+        own.strength(x.loudness) == other.strength(y.loudness)
+            && costs::same_ornament(x, &Stroke { nudge: x.nudge, ..y.clone() })
+    };
     let spot = |set: &Set| Spot { at: set.at, written: set.stroke.at, stroke: set.stroke.id };
     let mark = |(x, y): (Option<usize>, Option<usize>)| {
         Some(match (x.and_then(|x| a.get(x)), y.and_then(|y| b.get(y))) {
             (Some(x), None) => Mark::OnlyA(spot(x)),
             (None, Some(y)) => Mark::OnlyB(spot(y)),
             (Some(x), Some(y)) if x.at != y.at => Mark::Moved(spot(x), spot(y)),
-            (Some(x), Some(y)) if costs::touch(x.stroke, y.stroke) == 0 => Mark::Same(spot(x), spot(y)),
+            (Some(x), Some(y)) if alike(x.stroke, y.stroke) => Mark::Same(spot(x), spot(y)),
             (Some(x), Some(y)) => Mark::Played(spot(x), spot(y)),
             (None, None) => return None,
         })

@@ -13,11 +13,12 @@
 //! | tempo; swing; shifts by position; number of bars (repeated, or the last ones left out); kit; tone; tape speed | 100 each | one turn of one knob |
 //! | count unit and felt pulse; tonic | 50 each | the same music, counted or transposed |
 //! | metre | 200 | every bar is cut or stretched |
-//! | the order of lanes, what is optional, and what loudness a row's signs stand for | 0 | none of it is heard |
+//! | accents, plain strokes and ghost notes take the loudness of the other groove's | 100 | one hand, heavier or lighter |
+//! | the order of lanes, what is optional | 0 | none of it is heard |
 //!
 //! Nothing is cheaper done together than one by one, and no change is cheaper by a detour: the costs of a stroke are sums
-//! of metrics, so the cheapest pairing of strokes and lanes is the cheapest row of edits. Metre and bars are changed
-//! once at most, and first: strokes are lost by it for nothing.
+//! of metrics, so the cheapest pairing of strokes and lanes is the cheapest row of edits. Bars, metre
+//! and the loudness of the strengths are changed once at most, and first: the rest is the cheapest from there on.
 
 use crate::rhythm::{Lane, LaneHead, Stroke, Tick};
 use crate::role::Role;
@@ -40,7 +41,7 @@ pub const LEAN: i64 = 50;
 pub const SWINGS: i64 = 50;
 /// The length of a lane's places.
 pub const PULSE: i64 = 25;
-/// One knob: tempo, swing, shifts, bars, kit, tone, tape speed.
+/// One knob: tempo, swing, shifts, bars, strengths, kit, tone, tape speed.
 pub const KNOB: i64 = 100;
 /// How the same music is counted, or from which note.
 pub const COUNTING: i64 = 50;

@@ -2,7 +2,7 @@
 
 use super::costs::{COUNTING, KNOB, METRE};
 use super::{Change, Row};
-use crate::rhythm::{Edit, EditError, Feel, Groove, Sound, Stroke, Tempo};
+use crate::rhythm::{Dynamics, Edit, EditError, Feel, Groove, Sound, Stroke, Tempo};
 
 /// The edit that makes `groove` as many bars long: played round until they are full, or its first ones.
 pub fn bars(groove: &Groove, bars: u8) -> Edit {
@@ -23,6 +23,22 @@ pub fn bars(groove: &Groove, bars: u8) -> Edit {
     if edits.len() == 1 { Edit::SetBars(bars) } else { Edit::Several(edits) }
 }
 
+/// The edits that make the accents, plain strokes and ghost notes of `groove` those of `to`; strokes of other loudness stay.
+fn dynamics(groove: &Groove, to: Dynamics) -> Vec<Edit> {
+    let own = groove.dynamics;
+    let mut edits = vec![Edit::SetDynamics(to)];
+    for lane in groove.pattern.lanes() {
+        for stroke in lane.strokes() {
+            let strength = own.strength(stroke.loudness);
+            let (was, is) = (own.loudness(strength), to.loudness(strength));
+            if stroke.loudness == was && was != is {
+                edits.push(Edit::Put(lane.id, stroke.clone().with_loudness(is)));
+            }
+        }
+    }
+    edits
+}
+
 impl Row {
     /// Bars, metre and how signs are read: what strokes are compared over.
     pub(super) fn ground(&mut self, to: &Groove) -> Result<(), EditError> {
@@ -35,7 +51,9 @@ impl Row {
             self.push(Change::Metre { from, to: until.clone() }, Edit::SetMetre(until), METRE)?;
         }
         if self.groove.dynamics != to.dynamics {
-            self.push(Change::Dynamics, Edit::SetDynamics(to.dynamics), 0)?;
+            let edits = dynamics(&self.groove, to.dynamics);
+            let cost = if edits.len() > 1 { KNOB } else { 0 };
+            self.push(Change::Dynamics, Edit::Several(edits), cost)?;
         }
         Ok(())
     }
