@@ -1,13 +1,14 @@
 //! The drafts of this device: the open one kept as it is made, the others a press away.
 
+mod voices;
+
 use super::draft;
 use super::drafts::{self, Entry, Meeting, Record, Stamp};
 use super::editor::Editor;
 use super::rooms::{Notice, Rooms};
 use crate::browser::storage::{self, Kept};
 use crate::browser::watch::{self, Listener};
-use crate::rhythm::{Edit, Groove, MadeVoice, Sound};
-use crate::role::Role;
+use crate::rhythm::{Edit, Groove};
 use crate::route::Route;
 use crate::share;
 use crate::words::drafts::{self as words, Told};
@@ -159,21 +160,6 @@ impl Drafts {
     /// How long ago that was, in ms, for times in the list.
     pub fn since(&self, changed: u64) -> u64 {
         now().saturating_sub(changed)
-    }
-
-    /// Lets `voice` play `role` in the open draft, as one change, and tells it; false, and told, if the draft has as many
-    /// own voices as it can have.
-    pub fn use_voice(&self, role: Role, voice: MadeVoice) -> bool {
-        let Some(editor) = self.editor.get_value() else { return false };
-        let groove = editor.now();
-        let has_line = groove.pattern.lanes().iter().any(|lane| lane.head.role == role);
-        let taken = match groove.sound.voices.clone().with(role, voice) {
-            Ok(voices) => editor.apply(&Edit::SetSound(Sound { voices, ..groove.sound })).is_ok(),
-            Err(_) => false,
-        };
-        let told = if taken { Told::VoiceTaken(role, has_line) } else { Told::VoicesFull };
-        self.rooms.tell(Notice::Drafts(told));
-        taken
     }
 
     /// Keeps what is made in `editor`, which edits the open draft, and takes a voice that was brought along. Call inside
