@@ -193,12 +193,12 @@ const TOLD: [(Fact, f64); 7] = [
 
 /// By how much of what can be told two facts are apart; `None` where one is missing. Noise below -70 dB is not heard.
 fn apart(fact: Fact, one: Option<f64>, other: Option<f64>) -> Option<f64> {
-    let (_, step) = TOLD.into_iter().find(|(told, _)| *told == fact)?;
+    let (_, margin) = TOLD.into_iter().find(|(told, _)| *told == fact)?;
     let (one, other) = (one?, other?);
     Some(match fact {
-        Fact::NoiseFloor => (one.max(-70.0) - other.max(-70.0)).abs() / step,
-        Fact::Grit => (one - other).abs() / step,
-        _ => (one / other).log2().abs() / step,
+        Fact::NoiseFloor => (one.max(-70.0) - other.max(-70.0)).abs() / margin,
+        Fact::Grit => (one - other).abs() / margin,
+        _ => (one / other).log2().abs() / margin,
     })
 }
 

@@ -103,7 +103,7 @@ pub enum Finding {
     Sound {
         /// Whose; `None` for the mix.
         voice: Option<Role>,
-        /// The measures that differ by a step at least, the plainest first.
+        /// The measures that differ by a margin at least, the plainest first.
         changes: Vec<SoundChange>,
     },
     /// Other drums or another tone, of which nothing was measured.
@@ -273,7 +273,7 @@ fn sound(a: Compared, b: Compared) -> Vec<(Finding, f64)> {
             Some(changes) => changes.push(change),
             None => {
                 // However far apart, a sound tells no more than a part that plays elsewhere.
-                let size = (change.steps / 3.0).min(3.0);
+                let size = (change.margins / 3.0).min(3.0);
                 findings.push((Finding::Sound { voice: change.voice, changes: vec![change] }, size));
             }
         }

@@ -5,7 +5,7 @@
 //! small speakers. In time: 25 ms, about four times the just noticeable shift of one sound in an even row (A. Friberg and
 //! J. Sundberg, "Time discrimination in a monotonic, isochronous sequence", JASA 98, 1995). In tempo: 6 % (C. Drake and
 //! M.-C. Botte, "Tempo sensitivity in auditory sequences", Perception & Psychophysics 54, 1993, found 2 % for rows and 6 %
-//! for a single interval). Those of sound stand at [`Step`].
+//! for a single interval). Those of sound stand at [`Margin`].
 
 use super::pairing;
 use crate::rhythm::{Groove, sounding};
@@ -19,35 +19,35 @@ pub const TEMPO_PERCENT: f64 = 6.0;
 
 /// The least difference of a measure that counts as heard.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub enum Step {
+pub enum Margin {
     /// In the measure's own unit.
     By(f64),
     /// As a ratio of the larger to the smaller.
     Times(f64),
 }
 
-impl Step {
-    /// The step of a measure: a quarter more decay, gate or room (five times the 5 % of ISO 3382-1), a fifth of bandwidth,
+impl Margin {
+    /// The margin of a measure: a quarter more decay, gate or room (five times the 5 % of ISO 3382-1), a fifth of bandwidth,
     /// a tenth of brightness, a semitone of pitch, three of drop, 6 dB of noise, a tenth of full grit, a quarter of the
     /// wobble's speed.
-    pub const fn of(measure: SoundMeasure) -> Step {
+    pub const fn of(measure: SoundMeasure) -> Margin {
         match measure {
-            SoundMeasure::Decay | SoundMeasure::Gate | SoundMeasure::Room | SoundMeasure::Wobble => Step::Times(1.25),
-            SoundMeasure::Bandwidth => Step::Times(1.2),
-            SoundMeasure::Brightness => Step::Times(1.1),
-            SoundMeasure::Pitch => Step::Times(1.06),
-            SoundMeasure::Drop => Step::By(3.0),
-            SoundMeasure::NoiseFloor => Step::By(6.0),
-            SoundMeasure::Grit => Step::By(0.1),
+            SoundMeasure::Decay | SoundMeasure::Gate | SoundMeasure::Room | SoundMeasure::Wobble => Margin::Times(1.25),
+            SoundMeasure::Bandwidth => Margin::Times(1.2),
+            SoundMeasure::Brightness => Margin::Times(1.1),
+            SoundMeasure::Pitch => Margin::Times(1.06),
+            SoundMeasure::Drop => Margin::By(3.0),
+            SoundMeasure::NoiseFloor => Margin::By(6.0),
+            SoundMeasure::Grit => Margin::By(0.1),
         }
     }
 
-    /// How many steps apart two values are; from 1 on the difference is heard.
+    /// How many margins apart two values are; from 1 on the difference is heard.
     pub fn between(self, a: f64, b: f64) -> f64 {
         match self {
-            Step::By(step) => (a - b).abs() / step,
-            Step::Times(ratio) if a > 0.0 && b > 0.0 => (a / b).ln().abs() / ratio.ln(),
-            Step::Times(_) => {
+            Margin::By(margin) => (a - b).abs() / margin,
+            Margin::Times(ratio) if a > 0.0 && b > 0.0 => (a / b).ln().abs() / ratio.ln(),
+            Margin::Times(_) => {
                 if (a - b).abs() > 0.0 {
                     f64::INFINITY
                 } else {
@@ -58,7 +58,7 @@ impl Step {
     }
 }
 
-/// A measure that differs by a step at least.
+/// A measure that differs by a margin at least.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct SoundChange {
     /// Whose; `None` for the whole mix.
@@ -69,8 +69,8 @@ pub struct SoundChange {
     pub from: Option<f64>,
     /// Of the second.
     pub to: Option<f64>,
-    /// How many steps apart; at least 1.
-    pub steps: f64,
+    /// How many margins apart; at least 1.
+    pub margins: f64,
 }
 
 /// What differs between two grooves to the ear.
@@ -82,7 +82,7 @@ pub struct Audible {
     pub shift_ms: f64,
     /// How much faster the second is, in percent; negative for slower.
     pub tempo_percent: f64,
-    /// Measures of sound that differ by a step at least; empty where sounds are not known.
+    /// Measures of sound that differ by a margin at least; empty where sounds are not known.
     pub sound: Vec<SoundChange>,
 }
 
@@ -141,7 +141,7 @@ impl Audible {
     }
 }
 
-/// The measures of the mix and of every voice both grooves play that differ by a step at least, the plainest first.
+/// The measures of the mix and of every voice both grooves play that differ by a margin at least, the plainest first.
 pub fn sound_changes(from: (&Groove, Option<SoundLookup>), to: (&Groove, Option<SoundLookup>)) -> Vec<SoundChange> {
     let (Some(own), Some(other)) = (from.1, to.1) else { return Vec::new() };
     let plays = |groove: &Groove, role: Role| {
@@ -157,8 +157,8 @@ pub fn sound_changes(from: (&Groove, Option<SoundLookup>), to: (&Groove, Option<
                 continue;
             }
             let (x, y) = (own(voice, measure), other(voice, measure));
-            let steps = match (x, y) {
-                (Some(x), Some(y)) => Step::of(measure).between(x, y),
+            let margins = match (x, y) {
+                (Some(x), Some(y)) => Margin::of(measure).between(x, y),
                 // No room against one, a tail that is cut against one that is not, a wobble against none.
                 (None, Some(_)) | (Some(_), None)
                     if matches!(measure, SoundMeasure::Room | SoundMeasure::Gate | SoundMeasure::Wobble) =>
@@ -167,11 +167,11 @@ pub fn sound_changes(from: (&Groove, Option<SoundLookup>), to: (&Groove, Option<
                 }
                 _ => 0.0,
             };
-            if steps >= 1.0 {
-                changes.push(SoundChange { voice, measure, from: x, to: y, steps });
+            if margins >= 1.0 {
+                changes.push(SoundChange { voice, measure, from: x, to: y, margins });
             }
         }
     }
-    changes.sort_by(|a, b| b.steps.total_cmp(&a.steps));
+    changes.sort_by(|a, b| b.margins.total_cmp(&a.margins));
     changes
 }
