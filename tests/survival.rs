@@ -31,9 +31,12 @@ const SOFT: &str = "never accented, and so heard where it is not: the lesson has
 const SURDO: &str =
     "beater and skin are left of the higher surdo, two decibels under the edge among all the small drums";
 
+const ABSENCE: &str = "an absence: where the low drum is lost, no backbeat of it is heard either";
+
 /// The hallmarks that do not survive, and why.
-const LOST: [(&str, &str, &str); 6] = [
+const LOST: [(&str, &str, &str); 7] = [
     ("amapiano", "soft-kick", SOFT),
+    ("bembe-six-eight", "no-backbeat", ABSENCE),
     ("jersey-club", "tripping-sub", HEADPHONES),
     ("jungle", "slow-bass", HEADPHONES),
     ("samba-batucada", "answer-on-one", SURDO),
