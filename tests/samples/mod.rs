@@ -20,7 +20,7 @@ macro_rules! kits {
 }
 
 /// Kits that between them have every model.
-const KITS: [(&str, &str); 5] = kits!("gospel-shout" "amapiano" "jersey-club" "cumbia" "boom-bap");
+const KITS: [(&str, &str); 6] = kits!("gospel-shout" "amapiano" "jersey-club" "cumbia" "boom-bap" "hardstyle");
 
 fn kits() -> impl Iterator<Item = (&'static str, Kit)> {
     KITS.iter().map(|(id, text)| (*id, read_kit(text).unwrap_or_else(|faults| panic!("{id}: {faults:?}"))))
