@@ -8,6 +8,7 @@ use crate::audio::mix::Mix;
 use crate::audio::run::{Run, Wanted};
 use crate::audio::status::{Failure, Sounding, Status};
 use crate::audio::stock::Stock;
+use crate::audio::voicing::Voiced;
 use crate::audio::watch::{State, Verdict, Watch};
 use crate::rhythm::{Groove, Loudness};
 use crate::role::Role;
@@ -16,6 +17,7 @@ use crate::synth::audition::stroke;
 use crate::synth::{Kit, Part, Patch, Tone};
 use std::rc::Rc;
 use std::sync::Arc;
+use web_sys::AudioBuffer;
 
 /// A context nobody needs rests after so many ms.
 const IDLE_MS: f64 = 30_000.0;
@@ -318,14 +320,19 @@ impl Engine {
         let tone = bench::without_surface(tone);
         let Some(voiced) = bench::voiced(role, loudness, note, kit, f64::from(self.rate)) else { return Ok(()) };
         let Some(buffer) = self.stock.cache.get(&voiced.key, kit, self.rate) else { return Ok(()) };
-        let buffers = self.stock.tone(&tone, self.rate)?;
+        self.strike_on_bench(&voiced, &buffer, &tone)
+    }
+
+    /// Plays a buffer by itself through `tone`, on the bench that plays through it already if there is one.
+    fn strike_on_bench(&mut self, voiced: &Voiced, buffer: &AudioBuffer, tone: &Tone) -> Result<(), Failure> {
+        let buffers = self.stock.tone(tone, self.rate)?;
         let Some(context) = &self.context else { return Ok(()) };
         let time = context.time();
         let bench = match &mut self.bench {
-            Some(bench) if bench.plays(&tone, time) => bench,
+            Some(bench) if bench.plays(tone, time) => bench,
             place => place.insert(Bench::new(context.audio(), &buffers, self.volume, time)?),
         };
-        bench.strike(&voiced, &buffer, time)
+        bench.strike(voiced, buffer, time)
     }
 
     /// Plays one stroke of `patch`, or of some of its parts, at once and without tone; in a gesture.
@@ -338,17 +345,11 @@ impl Engine {
 
     fn hear_now(&mut self, patch: &Patch, parts: &[Part], loudness: Loudness) -> Result<(), Failure> {
         let kit = bench::kit_of(patch);
-        let role = bench::ROLE;
-        let Some(voiced) = bench::voiced(role, loudness, None, &kit, f64::from(self.rate)) else { return Ok(()) };
-        let buffer = audio_buffer(&[&stroke(patch, parts, loudness.get(), self.rate)], self.rate)?;
-        let buffers = self.stock.tone(&kit.tone, self.rate)?;
-        let Some(context) = &self.context else { return Ok(()) };
-        let time = context.time();
-        let bench = match &mut self.bench {
-            Some(bench) if bench.plays(&kit.tone, time) => bench,
-            place => place.insert(Bench::new(context.audio(), &buffers, self.volume, time)?),
+        let Some(voiced) = bench::voiced(bench::ROLE, loudness, None, &kit, f64::from(self.rate)) else {
+            return Ok(());
         };
-        bench.strike(&voiced, &buffer, time)
+        let buffer = audio_buffer(&[&stroke(patch, parts, loudness.get(), self.rate)], self.rate)?;
+        self.strike_on_bench(&voiced, &buffer, &kit.tone)
     }
 
     /// Where the heard music stands at `at`, on the page's clock in ms; now, if not given.
