@@ -208,19 +208,22 @@ impl Stroke {
         }
         None
     }
-}
 
-/// Equality is musical: identity does not count.
-impl PartialEq for Stroke {
-    fn eq(&self, other: &Stroke) -> bool {
-        self.at == other.at
-            && self.loudness == other.loudness
-            && self.nudge == other.nudge
+    /// Whether all about two strokes but place and loudness is the same; identity does not count.
+    pub fn is_ornamented_as(&self, other: &Stroke) -> bool {
+        self.nudge == other.nudge
             && self.roll == other.roll
             && self.flam == other.flam
             && self.pitches == other.pitches
             && self.length == other.length
             && self.glide == other.glide
+    }
+}
+
+/// Equality is musical: identity does not count.
+impl PartialEq for Stroke {
+    fn eq(&self, other: &Stroke) -> bool {
+        self.at == other.at && self.loudness == other.loudness && self.is_ornamented_as(other)
     }
 }
 

@@ -6,7 +6,6 @@
 
 use super::pairing::{self, Set};
 use crate::rhythm::{Dynamics, Groove, Lane, LaneId, Stroke, StrokeId, Tick};
-use crate::style::crossing::costs;
 
 /// The most bars an axis has.
 pub const MOST_BARS: i64 = 8;
@@ -178,7 +177,7 @@ fn marks((a, own): (&[Set], Dynamics), (b, other): (&[Set], Dynamics), length: T
     // Each groove's strokes are loud or soft among its own.
     let alike = |x: &Stroke, y: &Stroke| {
         own.strength(x.loudness) == other.strength(y.loudness)
-            && costs::same_ornament(x, &Stroke { nudge: x.nudge, ..y.clone() })
+            && x.is_ornamented_as(&Stroke { nudge: x.nudge, ..y.clone() })
     };
     let spot = |set: &Set| Spot { at: set.at, written: set.stroke.at, stroke: set.stroke.id };
     let mark = |(x, y): (Option<usize>, Option<usize>)| {

@@ -100,7 +100,7 @@ impl PartChange {
         }
         let ornament = |stroke: &Stroke| stroke.roll.is_some() || stroke.flam.is_some();
         let own_nudge = Stroke { nudge: x.nudge, ..y.clone() };
-        if !costs::same_ornament(x, &own_nudge) {
+        if !x.is_ornamented_as(&own_nudge) {
             let list = match (ornament(x), ornament(y)) {
                 (false, true) => &mut self.ornamented,
                 (true, false) => &mut self.plain,

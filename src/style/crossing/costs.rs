@@ -69,20 +69,10 @@ pub fn moved(way: Tick) -> Option<i64> {
     }
 }
 
-/// Whether all about two strokes but place and loudness is the same.
-pub fn same_ornament(a: &Stroke, b: &Stroke) -> bool {
-    a.nudge == b.nudge
-        && a.roll == b.roll
-        && a.flam == b.flam
-        && a.pitches == b.pitches
-        && a.length == b.length
-        && a.glide == b.glide
-}
-
 /// What makes a stroke another one on the same place.
 pub fn touch(a: &Stroke, b: &Stroke) -> i64 {
     let loudness = if a.loudness == b.loudness { 0 } else { LOUDNESS };
-    loudness + if same_ornament(a, b) { 0 } else { ORNAMENT }
+    loudness + if a.is_ornamented_as(b) { 0 } else { ORNAMENT }
 }
 
 /// What makes a lane's head another one; `None` where their roles do not stand for one another.

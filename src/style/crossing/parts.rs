@@ -1,8 +1,6 @@
 //! The parts of a groove changed stroke by stroke into those of another, over the same bars.
 
-use super::costs::{
-    LEAN, LOUDNESS, ORNAMENT, PULSE, ROLE, STROKE, SWINGS, lane as whole_lane, moved, same_ornament, way,
-};
+use super::costs::{LEAN, LOUDNESS, ORNAMENT, PULSE, ROLE, STROKE, SWINGS, lane as whole_lane, moved, way};
 use super::{Change, Row};
 use crate::measure::polyphonic_distance::role_weight;
 use crate::rhythm::{Edit, EditError, Groove, Lane, LaneHead, LaneId, Stroke, StrokeId, Tick};
@@ -198,7 +196,7 @@ fn strokes(own: &Lane, other: &Lane, length: Tick) -> Vec<Open> {
                 if x.loudness != y.loudness {
                     open.push(Open::Loudness(x.id, y.clone()));
                 }
-                if !same_ornament(x, y) {
+                if !x.is_ornamented_as(y) {
                     open.push(Open::Ornament(x.id, y.clone()));
                 }
             }
