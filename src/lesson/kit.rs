@@ -16,6 +16,7 @@
 //! [`Role::ALL`]; writing what was read gives the same text.
 
 use serde_json::{Map, Value, json};
+use std::collections::BTreeMap;
 
 use super::reader::{Fault, FaultKind, Node, Object, parse, read};
 use crate::role::Role;
@@ -48,15 +49,14 @@ pub fn read_kit(text: &str) -> Result<Kit, Vec<Fault>> {
 /// As [`read_kit`], and every fault of the facts.
 pub fn read_kit_file(text: &str) -> Result<(Kit, Option<SoundFacts>), Vec<Fault>> {
     let value = parse(text, LONGEST_FILE).map_err(|fault| vec![fault])?;
-    let kit = kit_from_json(&value)?;
-    let facts = match value.get("facts") {
-        Some(facts) => {
-            Some(read(&json!({ "facts": facts }), |root| sound_facts(&root.object(&["facts"])?.field("facts")?))?)
-        }
-        None => None,
-    };
-    let facts = facts.filter(|facts| facts.of == kit.content_hash());
-    Ok((kit, facts))
+    read(&value, |root| {
+        let file = root.object(&MEMBERS)?;
+        // Both, so that every fault is told at once.
+        let (kit, facts) = (kit(&file), file.optionally("facts", sound_facts));
+        let (kit, facts) = (kit?, facts?);
+        let facts = facts.filter(|facts| facts.of == kit.content_hash());
+        Some((kit, facts))
+    })
 }
 
 /// Writes a kit file with the facts of its sound.
@@ -84,11 +84,7 @@ fn sound_facts(node: &Node) -> Option<SoundFacts> {
         let hash = if digits { u32::from_str_radix(text, 16).ok() } else { None };
         hash.or_else(|| node.refuse("a hash of eight digits 0-9 and a-f"))
     });
-    let voices = object.field("voices").and_then(|node| {
-        let read: Vec<_> =
-            node.entries()?.iter().map(|(key, node)| Some((role(key, node)?, facts_of(node)?))).collect();
-        read.into_iter().collect::<Option<_>>()
-    });
+    let voices = object.field("voices").and_then(|node| by_role(&node, facts_of));
     let tone = object.field("tone").and_then(|node| facts_of(&node));
     Some(SoundFacts { of: of?, voices: voices?, tone: tone? })
 }
@@ -105,21 +101,21 @@ fn facts_of(node: &Node) -> Option<Facts> {
 /// # Errors
 /// As [`read_kit`].
 pub fn kit_from_json(value: &Value) -> Result<Kit, Vec<Fault>> {
-    read(value, |root| {
-        let file = root.object(&["stickleback", "kind", "id", "name", "voices", "tone", "facts"])?;
-        let version = file.field("stickleback").and_then(|node| node.integer(VERSION..=VERSION));
-        let kind = file.field("kind").and_then(|node| node.choice(&[("kit", ())]));
-        let id = file.field("id").and_then(|node| identifier(&node));
-        let name = file.field("name").and_then(|node| node.text(LONGEST_NAME).map(str::to_owned));
-        let voices = file.field("voices").and_then(|node| {
-            let read: Vec<_> =
-                node.entries()?.iter().map(|(key, node)| Some((role(key, node)?, voice(node)?))).collect();
-            read.into_iter().collect::<Option<_>>()
-        });
-        let tone = file.field("tone").and_then(|node| tone(&node));
-        version.and(kind)?;
-        Some(Kit { id: id?, name: name?, voices: voices?, tone: tone? })
-    })
+    read(value, |root| kit(&root.object(&MEMBERS)?))
+}
+
+/// The members of a kit file.
+const MEMBERS: [&str; 7] = ["stickleback", "kind", "id", "name", "voices", "tone", "facts"];
+
+fn kit(file: &Object) -> Option<Kit> {
+    let version = file.field("stickleback").and_then(|node| node.integer(VERSION..=VERSION));
+    let kind = file.field("kind").and_then(|node| node.choice(&[("kit", ())]));
+    let id = file.field("id").and_then(|node| identifier(&node));
+    let name = file.field("name").and_then(|node| node.text(LONGEST_NAME).map(str::to_owned));
+    let voices = file.field("voices").and_then(|node| by_role(&node, voice));
+    let tone = file.field("tone").and_then(|node| tone(&node));
+    version.and(kind)?;
+    Some(Kit { id: id?, name: name?, voices: voices?, tone: tone? })
 }
 
 /// Writes a kit as JSON.
@@ -133,7 +129,7 @@ pub fn kit_to_json(kit: &Kit) -> Value {
 
 /// Writes a kit file: one parameter a line, ending in a newline.
 pub fn write_kit(kit: &Kit) -> String {
-    format!("{:#}\n", kit_to_json(kit))
+    write_kit_file(kit, None)
 }
 
 /// Writes one voice of a kit.
@@ -169,6 +165,12 @@ fn identifier(node: &Node) -> Option<String> {
     let fits = |c: char| c.is_ascii_lowercase() || c.is_ascii_digit() || c == '-';
     let text = node.text(LONGEST_NAME)?;
     if text.chars().all(fits) { Some(text.to_owned()) } else { node.refuse("an identifier of a-z, 0-9 and hyphens") }
+}
+
+/// Something for each of several roles; every one is read, so that each fault is told.
+fn by_role<T>(node: &Node, read: fn(&Node) -> Option<T>) -> Option<BTreeMap<Role, T>> {
+    let read: Vec<_> = node.entries()?.iter().map(|(key, node)| Some((role(key, node)?, read(node)?))).collect();
+    read.into_iter().collect()
 }
 
 /// The role a key names.
