@@ -31,7 +31,9 @@ fn check(text: &str, file: &str) -> Result<String, Vec<String>> {
     let told = |faults: Vec<Fault>| faults.iter().map(Fault::to_string).collect::<Vec<_>>();
     let value = groove::parse(text).map_err(told)?;
     match value.get("kind").and_then(|kind| kind.as_str()) {
-        Some("kit") => kit::read_kit(text).map(|kit| format!("a kit of {} voices", kit.voices.len())).map_err(told),
+        Some("kit") => {
+            kit::read_kit_file(text).map(|(kit, _)| format!("a kit of {} voices", kit.voices.len())).map_err(told)
+        }
         Some("groove") => {
             groove::read(text).map(|groove| format!("a groove of {} lanes", groove.pattern.lanes().len())).map_err(told)
         }
