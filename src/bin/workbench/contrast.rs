@@ -12,7 +12,7 @@
 //! ```
 
 use crate::foils::{Kits, read_style};
-use crate::{Trouble, events};
+use crate::{Trouble, asks_for_json, events};
 use serde_json::{Value, json};
 use stickleback::lesson::Style;
 use stickleback::rhythm::{Groove, Tick};
@@ -44,11 +44,7 @@ pub fn source(text: &str) -> Result<Source, Trouble> {
 
 /// Prints the differences of two grooves.
 pub fn run(a: &str, b: &str, options: &[&str]) -> Result<(), Trouble> {
-    let json = match options {
-        [] => false,
-        ["--json"] => true,
-        _ => return Err(Trouble::Usage),
-    };
+    let json = asks_for_json(options)?;
     let (a, b) = (source(a)?, source(b)?);
     let kits = Kits::of("lessons/kits");
     let own = |voice, measure: SoundMeasure| kits.measure(&a.groove, voice, measure);

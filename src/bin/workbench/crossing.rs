@@ -8,7 +8,7 @@
 //! ```
 
 use crate::contrast::source;
-use crate::{Trouble, likeness};
+use crate::{Trouble, asks_for_json, likeness};
 use serde_json::{Value, json};
 use stickleback::rhythm::Groove;
 use stickleback::style::crossing::{crossing, tips};
@@ -17,11 +17,7 @@ use stickleback::words;
 
 /// Prints the crossing from `a` to `b`.
 pub fn run(a: &str, b: &str, options: &[&str]) -> Result<(), Trouble> {
-    let json = match options {
-        [] => false,
-        ["--json"] => true,
-        _ => return Err(Trouble::Usage),
-    };
+    let json = asks_for_json(options)?;
     let (a, b) = (source(a)?, source(b)?);
     let row = crossing(&a.groove, &b.groove).map_err(|error| {
         println!("there is no crossing: {error}");

@@ -45,6 +45,15 @@ enum Trouble {
     Usage,
 }
 
+/// Whether the only option a command takes, `--json`, is given.
+fn asks_for_json(options: &[&str]) -> Result<bool, Trouble> {
+    match options {
+        [] => Ok(false),
+        ["--json"] => Ok(true),
+        _ => Err(Trouble::Usage),
+    }
+}
+
 fn main() -> ExitCode {
     let arguments: Vec<String> = std::env::args().skip(1).collect();
     let arguments: Vec<&str> = arguments.iter().map(String::as_str).collect();
