@@ -43,7 +43,7 @@ impl Drums {
             && groove.sound.tone.as_str() == self.tone_id
             && groove.sound.voices == self.own;
         let ([Some(voices), Some(tone)], true) = (&self.facts, asked) else { return act(None) };
-        let speed = f64::from(groove.sound.speed.thousandths()) / 1000.0;
+        let speed = groove.sound.speed.ratio();
         let heard = Heard { kit: &self.kit, voices, tone, speed };
         act(Some(&|voice, measure| measured(groove, &heard, voice, measure)))
     }

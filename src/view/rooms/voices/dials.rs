@@ -2,7 +2,7 @@
 
 use crate::lesson::builds::Handle;
 use crate::synth::Patch;
-use crate::synth::dials::{Dial, figure};
+use crate::synth::dials::figure;
 use crate::words::voices as told;
 use leptos::prelude::*;
 
@@ -89,5 +89,5 @@ pub fn Dials(
 
 /// All dials of `patch` as handles.
 pub fn all(patch: &Patch) -> Vec<Handle> {
-    crate::synth::dials::dials(patch).into_iter().map(|dial: Dial| Handle::Dial(dial)).collect()
+    crate::synth::dials::dials(patch).into_iter().map(Handle::Dial).collect()
 }
