@@ -5,29 +5,17 @@
 #![allow(clippy::unwrap_used, clippy::print_stdout, reason = "tests, and what they print")]
 
 mod grooves;
+mod house;
 
 use grooves::{any_groove, change, change_head, edited, groove, seeded};
+use house::{STYLES, for_each_style, style};
 use proptest::prelude::*;
-use std::fs;
-use std::path::Path;
-use std::sync::LazyLock;
-use stickleback::lesson::{Style, style_file};
+use stickleback::lesson::Style;
 use stickleback::rhythm::{Bpm, Edit, Feel, Groove, LaneId, Lean, Roll, RollShape, Sound, Swing, Tempo, Tick, Written};
 use stickleback::role::Role;
 use stickleback::style::contrast::{Axis, Compared, Contrast, Finding, Mark, contrast};
 use stickleback::style::{Rank, SoundMeasure};
 use stickleback::words;
-
-static STYLES: LazyLock<Vec<Style>> = LazyLock::new(|| {
-    let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("lessons/styles");
-    let mut files: Vec<_> = fs::read_dir(folder).unwrap().map(|entry| entry.unwrap().path()).collect();
-    files.sort();
-    files.iter().map(|file| style_file::read(&fs::read_to_string(file).unwrap()).unwrap()).collect()
-});
-
-fn style(id: &str) -> &'static Style {
-    STYLES.iter().find(|style| style.id.as_str() == id).unwrap()
-}
 
 fn bare(groove: &Groove) -> Compared<'_> {
     Compared { groove, hallmarks: &[], sound: None }
@@ -245,36 +233,30 @@ fn same_aspect(a: &Finding, b: &Finding) -> bool {
 
 #[test]
 fn every_two_styles_differ_and_each_difference_can_be_heard_alone() {
-    let run = |some: &[Style]| {
+    let all = for_each_style(|a: &Style| {
         let (mut count, mut most) = (0, 0);
-        for a in some {
-            for b in STYLES.iter().filter(|b| b.id != a.id) {
-                let found = contrast(
-                    Compared { hallmarks: &a.hallmarks, ..bare(&a.groove) },
-                    Compared { hallmarks: &b.hallmarks, ..bare(&b.groove) },
-                );
-                assert!(!found.differences.is_empty(), "{} {}", a.id, b.id);
-                most = most.max(found.differences.len());
-                count += 1;
-                for text in told(&a.groove, &b.groove, &found) {
-                    assert!(text.ends_with('.') && text.len() < 220 && !text.contains("  "), "{text}");
-                }
-                for difference in &found.differences {
-                    assert!(!difference.demonstration.is_empty(), "{} {}: {:?}", a.id, b.id, difference.finding);
-                    let changed = edited(&a.groove, Edit::Several(difference.demonstration.clone()));
-                    assert!(changed != a.groove, "{} {}: {:?}", a.id, b.id, difference.finding);
-                }
+        for b in STYLES.iter().filter(|b| b.id != a.id) {
+            let found = contrast(
+                Compared { hallmarks: &a.hallmarks, ..bare(&a.groove) },
+                Compared { hallmarks: &b.hallmarks, ..bare(&b.groove) },
+            );
+            assert!(!found.differences.is_empty(), "{} {}", a.id, b.id);
+            most = most.max(found.differences.len());
+            count += 1;
+            for text in told(&a.groove, &b.groove, &found) {
+                assert!(text.ends_with('.') && text.len() < 220 && !text.contains("  "), "{text}");
+            }
+            for difference in &found.differences {
+                assert!(!difference.demonstration.is_empty(), "{} {}: {:?}", a.id, b.id, difference.finding);
+                let changed = edited(&a.groove, Edit::Several(difference.demonstration.clone()));
+                assert!(changed != a.groove, "{} {}: {:?}", a.id, b.id, difference.finding);
             }
         }
         (count, most)
-    };
-    let (first, second) = STYLES.split_at(STYLES.len() / 2);
-    let (one, two) = std::thread::scope(|scope| {
-        let other = scope.spawn(|| run(second));
-        (run(first), other.join().unwrap())
     });
-    println!("{} contrasts, at most {} differences each", one.0 + two.0, one.1.max(two.1));
-    assert_eq!(one.0 + two.0, STYLES.len() * (STYLES.len() - 1));
+    let (count, most) = all.iter().fold((0, 0), |(count, most), (more, longest)| (count + more, most.max(*longest)));
+    println!("{count} contrasts, at most {most} differences each");
+    assert_eq!(count, STYLES.len() * (STYLES.len() - 1));
 }
 
 proptest! {

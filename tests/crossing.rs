@@ -5,14 +5,13 @@
 #![allow(clippy::unwrap_used, clippy::print_stdout, reason = "tests, and their table")]
 
 mod grooves;
+mod house;
 
 use grooves::{any_groove, change, change_head, edited, groove, seeded, with_pattern};
+use house::{STYLES, for_each_style};
 use proptest::prelude::*;
 use std::cmp::Reverse;
 use std::collections::{BinaryHeap, HashMap};
-use std::fs;
-use std::path::Path;
-use stickleback::lesson::style_file;
 use stickleback::rhythm::{
     Bpm, Edit, Feel, Groove, Lane, LaneHead, LaneId, Lean, Loudness, Metre, Pattern, Stroke, Swing, Tempo, Tick,
     Written,
@@ -320,40 +319,27 @@ proptest! {
 
 #[test]
 fn from_every_style_to_every_other() {
-    let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("lessons/styles");
-    let mut files: Vec<_> = fs::read_dir(folder).unwrap().map(|entry| entry.unwrap().path()).collect();
-    files.sort();
-    let styles: Vec<_> =
-        files.iter().map(|file| style_file::read(&fs::read_to_string(file).unwrap()).unwrap()).collect();
-    let run = |some: &[stickleback::lesson::Style]| {
+    let rows = for_each_style(|from| {
         let mut rows = Vec::new();
-        for from in some {
-            for to in styles.iter().filter(|to| to.id != from.id) {
-                let row = crossing(&from.groove, &to.groove).unwrap();
-                let grooves = row.grooves(&from.groove);
-                assert_eq!(grooves.len(), row.edits.len() + 1, "{} to {}", from.id, to.id);
-                assert_eq!(grooves.last().unwrap(), &to.groove, "{} to {}", from.id, to.id);
-                assert!(row.cost > 0, "{} to {}", from.id, to.id);
-                for text in told(&from.groove, &row) {
-                    assert!(text.ends_with('.') && !text.contains("  "), "{text}");
-                }
-                rows.push((row.edits.len(), row.cost, format!("{} to {}", from.id, to.id)));
+        for to in STYLES.iter().filter(|to| to.id != from.id) {
+            let row = crossing(&from.groove, &to.groove).unwrap();
+            let grooves = row.grooves(&from.groove);
+            assert_eq!(grooves.len(), row.edits.len() + 1, "{} to {}", from.id, to.id);
+            assert_eq!(grooves.last().unwrap(), &to.groove, "{} to {}", from.id, to.id);
+            assert!(row.cost > 0, "{} to {}", from.id, to.id);
+            for text in told(&from.groove, &row) {
+                assert!(text.ends_with('.') && !text.contains("  "), "{text}");
             }
+            rows.push((row.edits.len(), row.cost, format!("{} to {}", from.id, to.id)));
         }
         rows
-    };
-    let (first, second) = styles.split_at(styles.len() / 2);
-    let mut rows = std::thread::scope(|scope| {
-        let other = scope.spawn(|| run(second));
-        let mut rows = run(first);
-        rows.extend(other.join().unwrap());
-        rows
     });
+    let mut rows = rows.concat();
     rows.sort();
     let mean = rows.iter().map(|row| row.0).sum::<usize>() as f64 / rows.len() as f64;
     let (shortest, longest) = (&rows[0], &rows[rows.len() - 1]);
     println!("{} crossings, {mean:.1} edits on average", rows.len());
     println!("shortest: {} edits, {} ({})", shortest.0, shortest.2, shortest.1);
     println!("longest: {} edits, {} ({})", longest.0, longest.2, longest.1);
-    assert_eq!(rows.len(), styles.len() * (styles.len() - 1));
+    assert_eq!(rows.len(), STYLES.len() * (STYLES.len() - 1));
 }

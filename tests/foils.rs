@@ -5,61 +5,19 @@
 #![allow(clippy::unwrap_used, clippy::panic, clippy::print_stdout, reason = "tests, and their tables")]
 
 mod grooves;
+mod house;
 
 use grooves::{change, edited, groove};
+use house::{STYLES, for_each_style, sound};
 use std::collections::HashMap;
-use std::fs;
-use std::path::{Path, PathBuf};
-use std::sync::LazyLock;
-use stickleback::lesson::kit::read_kit_file;
-use stickleback::lesson::{Style, style_file};
+use stickleback::lesson::Style;
 use stickleback::rhythm::{
     Bpm, Edit, Feel, Groove, Lane, LaneHead, LaneId, Lean, Metre, Stroke, Swing, Tempo, Tick, Written,
 };
-use stickleback::role::Role;
 use stickleback::style::contrast::audible::Audible;
 use stickleback::style::foils::{FoilFault, Joining, exaggerate, implies, outcomes, undo};
 use stickleback::style::licence::{Dice, licensed};
-use stickleback::style::sound::measured;
-use stickleback::style::{Outcome, Rank, SoundMeasure};
-use stickleback::synth::Kit;
-use stickleback::synth::facts::{Heard, SoundFacts};
-
-fn files(folder: &str) -> Vec<PathBuf> {
-    let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("lessons").join(folder);
-    let mut files: Vec<_> = fs::read_dir(folder).unwrap().map(|entry| entry.unwrap().path()).collect();
-    files.sort();
-    files
-}
-
-static STYLES: LazyLock<Vec<Style>> = LazyLock::new(|| {
-    files("styles").iter().map(|file| style_file::read(&fs::read_to_string(file).unwrap()).unwrap()).collect()
-});
-
-static KITS: LazyLock<HashMap<String, (Kit, SoundFacts)>> = LazyLock::new(|| {
-    let read = |file: &PathBuf| {
-        let (kit, facts) = read_kit_file(&fs::read_to_string(file).unwrap()).unwrap();
-        (kit.id.clone(), (kit, facts.unwrap_or_else(|| panic!("{}: not measured", file.display()))))
-    };
-    files("kits").iter().map(read).collect()
-});
-
-fn sound(groove: &Groove, voice: Option<Role>, measure: SoundMeasure) -> Option<f64> {
-    let (kit, voices) = KITS.get(groove.sound.kit.as_str())?;
-    let (_, tone) = KITS.get(groove.sound.tone.as_str())?;
-    measured(groove, &Heard { kit, voices, tone, speed: groove.sound.speed.ratio() }, voice, measure)
-}
-
-/// Runs `work` for every style on two threads; results in order.
-fn for_each_style<T: Send>(work: impl Fn(&Style) -> T + Sync) -> Vec<T> {
-    let (first, second) = STYLES.split_at(STYLES.len() / 2);
-    std::thread::scope(|scope| {
-        let other = scope.spawn(|| second.iter().map(&work).collect::<Vec<_>>());
-        let mut all: Vec<T> = first.iter().map(&work).collect();
-        all.extend(other.join().unwrap());
-        all
-    })
-}
+use stickleback::style::{Outcome, Rank};
 
 #[test]
 fn foils_break_their_hallmark_and_only_what_implies_it_and_are_heard() {

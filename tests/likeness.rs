@@ -6,14 +6,14 @@
 #![allow(clippy::unwrap_used, clippy::panic, clippy::print_stdout, reason = "tests, and their tables")]
 
 mod grooves;
+mod house;
 
 use grooves::{edited, groove};
+use house::{STYLES, for_each_style};
 use proptest::prelude::*;
 use std::collections::BTreeMap;
-use std::fs;
-use std::path::Path;
 use std::sync::LazyLock;
-use stickleback::lesson::{Style, likeness::model, style_file};
+use stickleback::lesson::{Style, likeness::model};
 use stickleback::rhythm::{Edit, Groove, Lane, LaneHead, Pattern, Stroke};
 use stickleback::role::Role;
 use stickleback::style::licence::licensed;
@@ -21,12 +21,6 @@ use stickleback::style::likeness::{Likeness, StyleModel, fingerprint::Fingerprin
 
 const VARIATIONS: u64 = 200;
 
-static STYLES: LazyLock<Vec<Style>> = LazyLock::new(|| {
-    let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("lessons/styles");
-    let mut files: Vec<_> = fs::read_dir(folder).unwrap().map(|entry| entry.unwrap().path()).collect();
-    files.sort();
-    files.iter().map(|file| style_file::read(&fs::read_to_string(file).unwrap()).unwrap()).collect()
-});
 static MODELS: LazyLock<Vec<StyleModel>> = LazyLock::new(|| STYLES.iter().map(model).collect());
 
 fn judged(groove: &Groove) -> Likeness {
@@ -49,17 +43,6 @@ fn told(found: &Likeness) -> String {
         format!("{} {:.2} {:?} {misfits:?}", leaning.style, leaning.confidence, leaning.writing)
     });
     format!("none {:.2}; {}", found.none, first.collect::<Vec<_>>().join("; "))
-}
-
-/// Runs `work` for every style on two threads; results in order.
-fn for_each_style<T: Send>(work: impl Fn(&Style) -> T + Sync) -> Vec<T> {
-    let (first, second) = STYLES.split_at(STYLES.len() / 2);
-    std::thread::scope(|scope| {
-        let other = scope.spawn(|| second.iter().map(&work).collect::<Vec<_>>());
-        let mut all: Vec<T> = first.iter().map(&work).collect();
-        all.extend(other.join().unwrap());
-        all
-    })
 }
 
 #[test]

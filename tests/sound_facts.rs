@@ -2,70 +2,30 @@
 //! judged by.
 #![allow(clippy::unwrap_used, clippy::panic, reason = "a test may stop at the first surprise")]
 
-use std::collections::BTreeMap;
-use std::fs;
-use std::path::PathBuf;
+mod house;
+
+use house::{KITS, STYLES, heard, style};
 use stickleback::lesson::kit::read_kit_file;
-use stickleback::lesson::{Style, style_file};
 use stickleback::rhythm::Groove;
 use stickleback::role::Role;
 use stickleback::style::sound::measured;
 use stickleback::style::{Aspect, Condition, Outcome, SoundMeasure, Verdict};
-use stickleback::synth::Kit;
-use stickleback::synth::facts::{Fact, Facts, Heard, SoundFacts};
+use stickleback::synth::facts::{Fact, Facts, SoundFacts};
 
-/// Every file of a folder of `lessons`, by name.
-fn files(folder: &str) -> BTreeMap<String, String> {
-    let folder = PathBuf::from(env!("CARGO_MANIFEST_DIR")).join("lessons").join(folder);
-    let file = |path: PathBuf| {
-        let name = path.file_stem().unwrap().to_str().unwrap().to_owned();
-        (name, fs::read_to_string(path).unwrap())
-    };
-    fs::read_dir(folder).unwrap().map(|entry| file(entry.unwrap().path())).collect()
+/// The facts of the kit a style's reference groove is played with.
+fn facts(of: &str) -> &'static SoundFacts {
+    &KITS[style(of).groove.sound.kit.as_str()].1
 }
 
-/// Every style and every kit with the facts kept of its present sound.
-struct House {
-    styles: BTreeMap<String, Style>,
-    kits: BTreeMap<String, (Kit, SoundFacts)>,
-}
-
-impl House {
-    fn open() -> House {
-        let kits = files("kits").into_iter().map(|(name, text)| {
-            let (kit, facts) = read_kit_file(&text).unwrap_or_else(|faults| panic!("{name}: {faults:?}"));
-            let facts = facts.unwrap_or_else(|| panic!("{name}: measure its present sound: scripts/facts"));
-            (name, (kit, facts))
-        });
-        let styles = files("styles").into_iter().map(|(name, text)| (name, style_file::read(&text).unwrap()));
-        House { styles: styles.collect(), kits: kits.collect() }
-    }
-
-    fn style(&self, id: &str) -> &Style {
-        &self.styles[id]
-    }
-
-    /// The facts of the kit a style's reference groove is played with.
-    fn facts(&self, style: &str) -> &SoundFacts {
-        &self.kits[self.style(style).groove.sound.kit.as_str()].1
-    }
-
-    fn heard<T>(&self, groove: &Groove, ask: impl FnOnce(&Heard) -> T) -> T {
-        let (kit, voices) = &self.kits[groove.sound.kit.as_str()];
-        let (_, tone) = &self.kits[groove.sound.tone.as_str()];
-        ask(&Heard { kit, voices, tone, speed: f64::from(groove.sound.speed.thousandths()) / 1000.0 })
-    }
-
-    /// Judges by the facts, every measure of sound multiplied by `by` (levels: decibels added instead).
-    fn judge(&self, groove: &Groove, condition: &Condition, by: f64) -> Verdict {
-        self.heard(groove, |heard| {
-            let lookup = |voice, measure| {
-                let value = measured(groove, heard, voice, measure)?;
-                Some(if measure == SoundMeasure::NoiseFloor { value + 100.0 * (by - 1.0) } else { value * by })
-            };
-            condition.judge(groove, Some(&lookup))
-        })
-    }
+/// Judges by the facts, every measure of sound multiplied by `by` (levels: decibels added instead).
+fn judge(groove: &Groove, condition: &Condition, by: f64) -> Verdict {
+    heard(groove, |heard| {
+        let lookup = |voice, measure| {
+            let value = measured(groove, heard, voice, measure)?;
+            Some(if measure == SoundMeasure::NoiseFloor { value + 100.0 * (by - 1.0) } else { value * by })
+        };
+        condition.judge(groove, Some(&lookup))
+    })
 }
 
 fn of_sound(condition: &Condition) -> bool {
@@ -74,24 +34,23 @@ fn of_sound(condition: &Condition) -> bool {
 
 #[test]
 fn what_is_kept_is_what_is_measured() {
-    let house = House::open();
-    assert_eq!(house.kits.len(), 45);
+    assert_eq!(KITS.len(), 45);
     for name in ["bembe-six-eight", "hardstyle-long-tail", "lo-fi-hip-hop"] {
-        let (kit, kept) = &house.kits[name];
+        let (kit, kept) = &KITS[name];
         assert_eq!(&SoundFacts::measure(kit), kept, "{name}");
     }
 }
 
 #[test]
 fn every_style_passes_its_conditions_of_sound_with_room_to_spare() {
-    let house = House::open();
     let (mut asked, mut wrong) = (0, Vec::new());
-    for (id, style) in &house.styles {
+    for style in STYLES.iter() {
+        let id = &style.id;
         let variants = style.variants.iter().map(|v| (v.id.as_str(), v.change.over(&style.groove).unwrap()));
         for (name, groove) in [("reference", style.groove.clone())].into_iter().chain(variants) {
             for hallmark in style.hallmarks.iter().filter(|hallmark| of_sound(&hallmark.condition)) {
                 // A twentieth (5 dB of a level) more and less: none stands on its threshold.
-                let outcomes = [0.95, 1.0, 1.05].map(|by| house.judge(&groove, &hallmark.condition, by).outcome);
+                let outcomes = [0.95, 1.0, 1.05].map(|by| judge(&groove, &hallmark.condition, by).outcome);
                 asked += 1;
                 if outcomes != [Outcome::Holds; 3] {
                     wrong.push(format!("{id} {name} {}: {outcomes:?}", hallmark.id.as_str()));
@@ -105,7 +64,6 @@ fn every_style_passes_its_conditions_of_sound_with_room_to_spare() {
 
 #[test]
 fn conditions_of_sound_fail_where_they_separate() {
-    let house = House::open();
     // Style, hallmark, and the other sounds that must fail it when they play the style's own groove.
     const SEPARATE: [(&str, &str, &[&str]); 11] = [
         ("boom-bap", "clear-top", &["lo-fi-hip-hop", "muted-slow-jam"]),
@@ -123,31 +81,30 @@ fn conditions_of_sound_fail_where_they_separate() {
     ];
     let mut seen = 0;
     for (id, name, others) in SEPARATE {
-        let style = house.style(id);
+        let style = style(id);
         let hallmark = style.hallmarks.iter().find(|hallmark| hallmark.id.as_str() == name).unwrap();
         assert!(of_sound(&hallmark.condition), "{id} {name}");
         seen += 1;
         for other in others {
-            let groove = Groove { sound: house.style(other).groove.sound.clone(), ..style.groove.clone() };
-            let outcome = house.judge(&groove, &hallmark.condition, 1.0).outcome;
+            let groove = Groove { sound: house::style(other).groove.sound.clone(), ..style.groove.clone() };
+            let outcome = judge(&groove, &hallmark.condition, 1.0).outcome;
             assert_eq!(outcome, Outcome::Fails, "{id} {name} with the sound of {other}");
         }
     }
-    let all = house.styles.values().flat_map(|style| &style.hallmarks);
+    let all = STYLES.iter().flat_map(|style| &style.hallmarks);
     assert_eq!(all.filter(|hallmark| of_sound(&hallmark.condition)).count(), seen, "a condition of sound not tried");
 }
 
 #[test]
 fn the_long_tail_is_the_bass_where_no_bass_plays() {
-    let house = House::open();
-    let hardstyle = house.style("hardstyle");
+    let hardstyle = style("hardstyle");
     let tail = hardstyle.hallmarks.iter().find(|hallmark| hallmark.id.as_str() == "bass-or-tail").unwrap();
     let mut silent = hardstyle.groove.clone();
     let bass = silent.pattern.lanes().iter().find(|lane| lane.head.role == Role::Bass).unwrap().id;
     silent.apply(&stickleback::rhythm::Edit::RemoveLane(bass)).unwrap();
     let mut outcome = |kit: &str| {
         silent.sound.kit = kit.parse().unwrap();
-        house.judge(&silent, &tail.condition, 1.0).outcome
+        judge(&silent, &tail.condition, 1.0).outcome
     };
     assert_eq!(outcome("hardstyle-long-tail"), Outcome::Holds);
     // Cut before the and; never cut at all.
@@ -157,15 +114,15 @@ fn the_long_tail_is_the_bass_where_no_bass_plays() {
 
 #[test]
 fn every_foil_breaks_its_hallmark_and_no_other_of_sound() {
-    let house = House::open();
     let mut wrong = Vec::new();
-    for (id, style) in &house.styles {
+    for style in STYLES.iter() {
+        let id = &style.id;
         for hallmark in &style.hallmarks {
             let Some(foil) = &hallmark.foil else { continue };
             let groove = foil.change.over(&style.groove).unwrap();
             for other in &style.hallmarks {
                 let own = other.id == hallmark.id;
-                let outcome = house.judge(&groove, &other.condition, 1.0).outcome;
+                let outcome = judge(&groove, &other.condition, 1.0).outcome;
                 let may = own || hallmark.implies.contains(&other.id) || other.implies.contains(&hallmark.id);
                 let breaks = outcome == Outcome::Fails;
                 if own && !breaks || of_sound(&other.condition) && breaks && !may {
@@ -204,18 +161,18 @@ fn apart(fact: Fact, one: Option<f64>, other: Option<f64>) -> Option<f64> {
 
 #[test]
 fn styles_that_sound_separates_sound_different() {
-    let house = House::open();
-    let first = house.styles.iter().flat_map(|(id, style)| {
+    let first = STYLES.iter().flat_map(|style| {
+        let id = &style.id;
         let sound = style.neighbours.iter().filter(|neighbour| neighbour.aspects[0] == Aspect::Sound);
         sound.map(|neighbour| (id.as_str(), neighbour.id.as_str()))
     });
     let pairs: Vec<(&str, &str)> = first.chain([("lo-fi-hip-hop", "boom-bap")]).collect();
     assert!(pairs.len() >= 8, "{pairs:?}");
     for (one, other) in pairs {
-        let grooves = [one, other].map(|id| &house.style(id).groove);
+        let grooves = [one, other].map(|id| &style(id).groove);
         let mut rows = Vec::new();
         for (fact, _) in TOLD {
-            let of = |groove: &Groove, role| house.heard(groove, |heard| heard.fact(role, fact));
+            let of = |groove: &Groove, role| heard(groove, |heard| heard.fact(role, fact));
             // Instruments only one of them has are heard without any measure.
             let roles: Vec<Role> = grooves[0].pattern.lanes().iter().map(|lane| lane.head.role).collect();
             let own = |role: &Role| grooves[1].pattern.lanes().iter().any(|lane| lane.head.role == *role);
@@ -284,11 +241,10 @@ const NAMED: [(&str, &str, Fact, &str); 19] = [
 
 #[test]
 fn what_is_measured_is_what_is_stated() {
-    let house = House::open();
     let stated: serde_json::Value = serde_json::from_str(include_str!("data/sounds.json")).unwrap();
     let (mut astray, mut named, mut compared) = (Vec::new(), Vec::new(), 0);
     for (style, stated) in stated.as_object().unwrap() {
-        let facts = house.facts(style);
+        let facts = facts(style);
         for (who, settings) in stated["sound"].as_object().unwrap() {
             let of_tone = who == "mix";
             let (rows, found): (&[Stated], &Facts) =
@@ -346,7 +302,8 @@ fn check_refused(text: &str, old: &str, new: &str, want: &str) {
 
 #[test]
 fn broken_facts_are_told_with_their_place() {
-    let text = &files("kits")["gospel-shout"];
+    let file = concat!(env!("CARGO_MANIFEST_DIR"), "/lessons/kits/gospel-shout.json");
+    let text = &std::fs::read_to_string(file).unwrap();
     let at = text.find("\"facts\"").unwrap();
     let (sound, facts) = text.split_at(at);
     let of = &facts[facts.find("\"of\"").unwrap()..][..16];
