@@ -1,11 +1,10 @@
 // Drafts: several of them, kept through crashes and beside other tabs, carried as files and links; nothing is lost.
 
 import assert from "node:assert/strict";
-import { mkdtemp, readFile, rm } from "node:fs/promises";
-import { tmpdir } from "node:os";
-import path from "node:path";
+import { readFile } from "node:fs/promises";
 import { after, before, describe, test } from "node:test";
 import { find, openBench } from "./bench.mjs";
+import { catchDownloads } from "./downloads.mjs";
 import { NO_FAULTS, openFresh, openRoom, place, readGroove, ready, said, strokes, untilSaid } from "./room.mjs";
 
 const KICK = "Kick, bar 1, beat 1";
@@ -202,30 +201,14 @@ describe("files", () => {
       for (const type of ["dragover", "drop"]) region.dispatchEvent(new DragEvent(type, { dataTransfer: transfer, bubbles: true, cancelable: true }));
     }, files);
 
-  /** Saves the open draft as a file. */
-  async function saved() {
-    const coming = new Promise((resolve) => {
-      let begun;
-      session.once("Browser.downloadWillBegin", (event) => (begun = event));
-      session.on("Browser.downloadProgress", function listener({ guid, state }) {
-        if (guid !== begun?.guid || state !== "completed") return;
-        session.off("Browser.downloadProgress", listener);
-        resolve(begun);
-      });
-    });
-    await press("Save as a file");
-    const { guid, suggestedFilename } = await coming;
-    return [suggestedFilename, await readFile(path.join(folder, guid), "utf8")];
-  }
-
-  let folder;
-  let session;
+  let downloads;
   before(async () => {
-    folder = await mkdtemp(path.join(tmpdir(), "stickleback-files-"));
-    session = await bench.browser.newBrowserCDPSession();
-    await session.send("Browser.setDownloadBehavior", { behavior: "allowAndName", downloadPath: folder, eventsEnabled: true });
+    downloads = await catchDownloads(bench);
   });
-  after(() => rm(folder, { recursive: true, force: true }));
+  after(() => downloads?.end());
+
+  /** Saves the open draft as a file. */
+  const saved = () => downloads.saved(() => press("Save as a file"), "utf8");
 
   test("saved and opened again is the same groove, byte for byte the same file", async () => {
     await open();

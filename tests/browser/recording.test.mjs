@@ -7,22 +7,22 @@ import { tmpdir } from "node:os";
 import path from "node:path";
 import { after, before, describe, test } from "node:test";
 import { find, openBench } from "./bench.mjs";
+import { catchDownloads } from "./downloads.mjs";
 import { NO_FAULTS, openFresh, play, said, stop, untilSaid } from "./room.mjs";
 import { idealEvents } from "./exactness.mjs";
 import { workbench } from "./workbench.mjs";
 
-let bench, page, faults, session, folder, list;
+let bench, page, faults, downloads, list;
 
 before(async () => {
   bench = await openBench();
-  folder = await mkdtemp(path.join(tmpdir(), "stickleback-sounds-"));
   list = await mkdtemp(path.join(tmpdir(), "stickleback-native-"));
-  session = await bench.browser.newBrowserCDPSession();
-  await session.send("Browser.setDownloadBehavior", { behavior: "allowAndName", downloadPath: folder, eventsEnabled: true });
+  downloads = await catchDownloads(bench);
 });
 after(async () => {
   await bench?.close();
-  for (const each of [folder, list]) if (each) await rm(each, { recursive: true, force: true });
+  await downloads?.end();
+  if (list) await rm(list, { recursive: true, force: true });
 });
 
 async function open(fragment) {
@@ -59,22 +59,6 @@ async function set(passes, fine) {
   await tabTo("Save the sound");
 }
 
-/** What `act` makes the browser save: its name and its bytes. */
-async function saved(act) {
-  const coming = new Promise((resolve) => {
-    let begun;
-    session.once("Browser.downloadWillBegin", (event) => (begun = event));
-    session.on("Browser.downloadProgress", function listener({ guid, state }) {
-      if (guid !== begun?.guid || state !== "completed") return;
-      session.off("Browser.downloadProgress", listener);
-      resolve(begun);
-    });
-  });
-  await act();
-  const { guid, suggestedFilename } = await coming;
-  return [suggestedFilename, await readFile(path.join(folder, guid))];
-}
-
 /** A strict reader of wave files: the sizes to the byte, whole numbers only. */
 function readWave(bytes) {
   const text = (at) => bytes.toString("latin1", at, at + 4);
@@ -104,7 +88,7 @@ describe("a groove saved as sound", () => {
       await play(page);
       await set(passes, fine);
       await page.evaluate(() => (window.__long.length = 0));
-      const [name, bytes] = await saved(() => page.keyboard.press("Enter"));
+      const [name, bytes] = await downloads.saved(() => page.keyboard.press("Enter"));
       assert.equal(name.toLowerCase(), `${heading}.wav`);
       assert.match(await untilSaid(page, /^Saved as /), new RegExp(`Saved as ${name}`));
       const long = await page.evaluate(() => window.__long);
@@ -154,7 +138,7 @@ describe("a groove saved as sound", () => {
   test("cancelled it leaves nothing, and says so; then it can be saved all the same", async () => {
     await open("#/style/jungle");
     await set(64, true);
-    const before = (await readdir(folder)).length;
+    const before = (await readdir(downloads.folder)).length;
     await page.keyboard.press("Enter");
     const progress = page.getByRole("progressbar", { name: "Saving the sound" });
     await progress.waitFor();
@@ -169,11 +153,11 @@ describe("a groove saved as sound", () => {
     await page.keyboard.press("Control+A");
     await page.keyboard.type("1");
     await tabTo("Save the sound");
-    const [name, bytes] = await saved(() => page.keyboard.press("Enter"));
+    const [name, bytes] = await downloads.saved(() => page.keyboard.press("Enter"));
     assert.equal(name, "Jungle.wav");
     assert.ok(readWave(bytes).left.length > 48000);
     // What was cancelled has had its time to come, and has not.
-    assert.equal((await readdir(folder)).length, before + 1);
+    assert.equal((await readdir(downloads.folder)).length, before + 1);
     assert.deepEqual(faults, NO_FAULTS);
   });
 
